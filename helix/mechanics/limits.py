@@ -106,6 +106,8 @@ WANDER_DEG = _limit("WANDER_DEG", 15.0, "deg", "a wire that is wound and leans m
 NEAR_PIN = _limit("NEAR_PIN", 0.1, "", "pieces on a pin that is further off, as a proportion, are of another joint", ASSUMED)
 NEAR_EXIT = _limit("NEAR_EXIT", 0.1, "", "pieces whose exit's length is further off, as a proportion, are of another joint",
                    "what hands and a rule vary it by; assumed")
+NEAR_WIRE = _limit("NEAR_WIRE", 0.05, "", "what unwound in wire that is further off in diameter, as a proportion, does not count against a joint",
+                   "under a step of sizes; assumed")
 NEAR_THROAT_DEG = _limit("NEAR_THROAT_DEG", 6.0, "deg", "pieces whose first bend is further off are of another joint",
                          "twice what a first bend is read off by eye by; assumed")
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace as Stand
 from typing import Any
@@ -25,6 +26,7 @@ from helix.mechanics.bends import bend_strain, retained
 from helix.mechanics.limits import LIMITS
 from helix.model.joint.wire import wire_of
 from helix.model.measured.curve_file import curve_from_text, read_mapping
+from helix.model.measured.pull_file import PullFile
 from helix.model.measured.readings import Reading
 from helix.model.measured.slip_tests import SlipTest
 from helix.model.recipe.recipe import recipe_from_text
@@ -41,6 +43,7 @@ from helix.statistics.load_curves import curve_events
 from helix.statistics.samples import outliers
 from helix.studies.hold import grip_models, hold_findings, outcome, why
 from helix.studies.hold.evidence import deciding_test, friction_fit, wound_alike
+from helix.studies.hold.evidence.own_pulls import counts_against, own_pulls
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.pair import pair_load
 from helix.studies.inspect import made_checks
@@ -211,6 +214,14 @@ def alike(pin: float = 8.0, throat: float = 80.0) -> bool:
         for p, t in ((8.0, 80.0), (pin, throat))
     )
     return wound_alike.pulled_alike(one, other)
+
+
+def against_wire(thinner: float) -> bool:
+    """Whether pieces that unwound count against a joint in wire that theirs is thicker than by that proportion."""
+    five = recipe_from_text(WIRE + "turns = 5\n")
+    of = five.variant(wire=replace(five.wire, diameter_mm=five.wire.diameter_mm / (1.0 + thinner), size=None))
+    none = PullFile("mine.csv", (), (), (), (), 0)
+    return counts_against(own_pulls(none, of, counted=[(five, 9, 2)]))
 
 
 def alike_exits(shorter: float) -> bool:
@@ -397,6 +408,7 @@ PROBES: dict[str, Callable[[float], Any]] = {
     "PAIR_LOSS": lambda x: pair_load.pair_load(wire_of("302 stainless", 1.0), np.ones(100), 1.0).most_slack_mm,
     "NEAR_PIN": lambda x: alike(pin=8.0 * (1.0 - x)),
     "NEAR_EXIT": alike_exits,
+    "NEAR_WIRE": against_wire,
     "NEAR_THROAT_DEG": lambda x: alike(throat=80.0 + x),
     "WANDER_DEG": lambda x: form(recipe_from_text(WIRE + "turns = 5\n")).grips.free_length_mm,
     "SURE": lambda x: doubts("twist_diameter", 2.0 - 0.01 * x, 0.01),

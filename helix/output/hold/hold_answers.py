@@ -202,6 +202,8 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     layers = {layer.name for layer in result.layers}
     failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
     none = "; no pulls of yours yet" if result.other is None else "; no pulls of this joint yet"
+    if result.other is not None and result.other.wire_mm is not None:
+        none = "; your pieces of other wire unwound and are not counted"
     pulls = " and your own straight pulls" if "coil" in layers else none
     if "own_joints" in layers:
         pulls = f" and your own pulls{', ' if failed else '; '}{failed}one joint, not both ends"

@@ -233,8 +233,8 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "not-pulled": (
         "no pull tests of this joint yet",
-        "no pull tests of this joint yet; {turns:g} turns and {wraps:g} wraps unwound in {unwound:.0f} of {pieces:.0f}",
-        "pieces of another joint say nothing sure of this one, which is judged by the models alone",
+        "no pull tests of this joint yet; {turns:g} turns and {wraps:g} wraps{in_wire} unwound in {unwound:.0f} of {pieces:.0f}",
+        "{not_counted}pieces of another joint say nothing sure of this one, which is judged by the models alone",
     ),
     "hard-crossing": (
         "first crossing",
@@ -401,6 +401,10 @@ def _made_up(finding: Finding, units: UnitSystem) -> dict[str, str]:
             else f"a kink of radius {{}} d (limit {{:.2f}} d: {ASSUMED})"
         )
         made["bent"] = text.format(beyond(values[how[0]], how[1], values[how[2]]), values[how[2]])
+    if finding.code == "not-pulled":
+        wire_mm = values.get("wire_mm")
+        made["in_wire"] = "" if wire_mm is None else f" in another wire ({format_length(float(wire_mm), units)})"
+        made["not_counted"] = "" if wire_mm is None else "pieces of another wire are not counted; "
     if finding.code in ("own-unwound", "like-unwound"):
         pin_mm = values.get("pin_mm")
         made["on_pin"] = "" if pin_mm is None else f" on a pin of {format_length(float(pin_mm), units)}"

@@ -137,6 +137,7 @@ def hold_findings(
             told["more_wraps"] = more_wraps
             yield _finding("like-unwound", severity, twist, "turns-above", **told, **more)
         else:
+            told |= {"wire_mm": other.wire_mm}
             yield _finding("not-pulled", Severity.CAUTION, twist, "pull-these", **told)
     if practice_end(recipe, joint) == "unwinds":
         # known of the heaviest wire only, so it is no fault of every wire

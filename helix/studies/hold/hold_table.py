@@ -130,8 +130,10 @@ def _fewest(cells: list[HoldCell]) -> float | None:
 
 def unwound_of(recipe: Recipe, own: OwnPulls | None) -> OtherPieces | None:
     """The joint of which own pieces unwound: the recipe's, else another one; None where none did."""
-    if own is None or own.other is not None:
-        return None if own is None else own.other
+    if own is None:
+        return None
+    if own.other is not None and own.other.wire_mm is None:
+        return own.other
     return next((one for one in pulled(own, recipe)[::-1] if one.unwound), None)
 
 

@@ -318,6 +318,9 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     assert shared.page.evaluate(judged) == ["own-unwound", "sharp"]  # and on the joint itself
     beside = "(recipe) => helixPage.joints.of(recipe, helixPage.pieces.of(recipe)).then(({ judgement, answer }) => [judgement.code, answer.judged_by])"
     assert shared.page.evaluate(beside, START) == ["own-unwound", "pulls"]
+    nearly = {**START, "wire": {"diameter": "0.745 mm", "material": "302 stainless"}}
+    assert shared.page.evaluate(beside, nearly) == ["own-unwound", "pulls"]  # failed once: green, as of another wire
+    assert shared.page.evaluate(beside, {**START, "wire": {**START["wire"], "size": "MWG 14"}})[0] == "not-pulled"
     assert shared.page.evaluate(beside, START | {"twist": START["twist"] | {"turns": 6}}) == ["not-pulled", "pulls"]
     holds = pane(shared, "hold")
     press(holds, "Every pair of turns and wraps")

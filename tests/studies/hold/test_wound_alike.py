@@ -244,7 +244,7 @@ def test_pieces_that_are_counts_alone_judge_the_joint_that_an_address_opens(unwo
         head = answer("hold", asked, lambda _: None)["head"]
         assert head["severity"] == "sharp" and head["short"] == DO_NOT
         thicker = joint_answer(asked | {"recipe": apply(START, {"wire.size": "MWG 14"})})
-        assert thicker["judgement"]["code"] == "ok"  # of another wire they say nothing
+        assert thicker["judgement"]["code"] == "not-pulled"  # of another wire they are told and not counted
 
 
 @pytest.mark.parametrize("wrong", [{}, [3], [{"pieces": 3}], [{"turns": -1, "wraps": 5, "pieces": 3, "unwound": 1}]])

@@ -157,25 +157,26 @@ export class Pieces {
     return this.of(this.app.state.kept);
   }
 
-  /** What a joint is judged by: its own pieces and straight wire like its own, and those of others in its wire, as far as they say
-   *  anything of it, which the program knows; null where there are none. */
+  /** What a joint is judged by: its own pieces and straight wire like its own, and those of others in whatever wire, as the program
+   *  knows which are near enough to say anything of it; null where there are none. */
   of(joint) {
-    const { own, told } = this.#told(joint), came = this.#came(told, joint);
-    if (!told.length) return came?.unwound ? { name: "address", text: "", counted: [came] } : null;
+    const { own, told } = this.#told(joint), came = this.#came(told);
+    const counted = came?.unwound ? { counted: [came] } : {};
+    if (!told.length) return came?.unwound ? { name: "address", text: "", ...counted } : null;
     const recipes = Object.fromEntries(told.filter((row) => !own.includes(row)).map((row) => [`joint ${row.of + 1}.toml`, this.joints[row.of]]));
     const lines = told.map((row) => (own.includes(row) ? this.#line(row, RECIPE, "this joint") : this.#line(row, `joint ${row.of + 1}.toml`, this.named(row))));
-    return { name: "typed.csv", text: [HEADING, ...lines, ""].join("\n"), ...(told.length > own.length ? { recipes } : {}) };
+    return { name: "typed.csv", text: [HEADING, ...lines, ""].join("\n"), ...counted, ...(told.length > own.length ? { recipes } : {}) };
   }
 
-  /** Pieces that an address told of, where no row says more; null where there are none. */
-  #came(told, joint) {
-    const { came } = this.app.state;
-    return came && !told.length && this.#sameWire(came.recipe, joint) ? came : null;
+  /** Pieces that an address told of, where no row of their wire says more; null where there are none. */
+  #came(told) {
+    const { came, kept } = this.app.state;
+    return came && !told.some((row) => this.#sameWire(this.joints[row.of] ?? kept, came.recipe)) ? came : null;
   }
 
   /** The pieces that the joint in hand is judged by, for its address: {turns, wraps, pieces, unwound}; null where there are none. */
   counts({ findings }) {
-    const { kept } = this.app.state, { own, told } = this.#told(kept), came = this.#came(told, kept);
+    const { kept } = this.app.state, { own, told } = this.#told(kept), came = this.#came(told);
     const found = findings.find(({ code }) => UNWOUND.includes(code));
     const counts = { turns: at(kept, "twist.turns") ?? 5, wraps: at(kept, "barrel.wraps") ?? 5, ...found?.values };
     const pieces = found ? counts.pieces : own.filter(({ kind, failure }) => kind !== "straight" && !LEFT_OUT.includes(failure)).length;
@@ -188,7 +189,7 @@ export class Pieces {
 
   #told(joint) {
     const rows = this.complete.filter((row) => amount(row.load)), own = rows.filter((row) => this.isOwn(row, joint));
-    const others = rows.filter((row) => !own.includes(row) && this.#sameWire(this.joints[row.of], joint));
+    const others = rows.filter((row) => !own.includes(row) && row.kind !== "straight" && this.joints[row.of]);
     return { own, told: [...own, ...others] };
   }
 
@@ -200,7 +201,7 @@ export class Pieces {
   /** What the head says of pieces that it leaves out; "" where it leaves none out. */
   get leftOut() {
     const { told } = this.#told(this.app.state.kept), { length } = this.counted ? [] : this.complete.filter((row) => !this.isOwn(row));
-    const came = this.#came(told, this.app.state.kept);
+    const came = this.#came(told);
     if (came) return `The address tells of ${came.pieces} pieces of ${came.turns} turns and ${came.wraps} wraps, of which ${came.unwound || "none"} unwound; their loads are not in it`;
     if (!length) return "";
     return `${length} typed pull test${length === 1 ? " is" : "s are"} of another joint and do${length === 1 ? "es" : ""} not count here`;

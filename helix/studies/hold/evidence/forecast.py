@@ -37,7 +37,7 @@ class OwnPulls:
     pieces with this joint, (n,) each; a piece that neither broke at a joint nor unwound says only "above this". ended: how many
     of them broke or unwound; None for all. pin_mm: what they were bent round, where that is not the recipe's pin.
     others: pieces of other joints in this wire. other: of those what bounds this joint, or, where there is none of it, the nearest
-    of which some unwound; `other_of`."""
+    of which some unwound; `other_of`. unlike: pieces of joints in other wires, of which some unwound; they count for nothing."""
 
     straight_n: tuple[float, ...] = ()
     loads_n: tuple[float, ...] = ()
@@ -48,6 +48,7 @@ class OwnPulls:
     pin_mm: float | None = None
     others: tuple[OtherPieces, ...] = ()
     other: OtherPieces | None = None
+    unlike: tuple[OtherPieces, ...] = ()
 
 
 @result

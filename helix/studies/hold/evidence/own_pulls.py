@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from helix.data.wire_sizes import SIZE_TOLERANCE
 from helix.errors import ValidationError, ValidationIssue
+from helix.mechanics import limits
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe_checks import OFF_TABLE
 from helix.model.recipe.recipe_parts import Recipe
@@ -31,11 +33,14 @@ def own_pulls(
 
     Taken: straight wire of this size that broke, and pieces of this size with these turns and wraps. A joint that
     neither broke nor unwound says only that it holds that much. named: the recipes that rows name, by name; pieces of another
-    one that is not nearly this (`pulled_alike`) are left out, and so are pieces of recipes of another material. Where pieces of another joint in
+    one that is not nearly this (`pulled_alike`) are left out, and so are pieces of recipes of another material. In wire that is off
+    by no more than NEAR_WIRE pieces are others'; those of any other wire count for nothing, and are told where some unwound. Where pieces of another joint in
     this wire unwound, and they count against this one or there is none of it, that is told. counted: pieces that are in no file.
     """
     faults = list(file.faults)
-    alike = [piece for piece in file.pieces if _same_wire(piece, recipe, named or {})]
+    named = named or {}
+    alike = [piece for piece in file.pieces if _same_wire(piece, recipe, named)]
+    near = [piece for piece in file.pieces if _same_wire(piece, recipe, named, limits.NEAR_WIRE)]
     straight = [piece for piece in alike if piece.control and piece.ending not in ("grip", "stopped")]
     jointed = [
         piece
@@ -49,13 +54,14 @@ def own_pulls(
         jointed = [piece for piece in jointed if not set(piece.recipes) & set(named or {})]
     rest = [
         piece
-        for piece in alike
+        for piece in near
         if not piece.control and piece not in jointed and _as_many_wires(piece, recipe, named or {})
     ]
     others = grouped((piece for piece in rest if None not in _counts(piece, named or {})), recipe, named or {})
     others += counted_groups(one for one in counted if _wire_alike(one[0], recipe))
+    unlike = _unlike([piece for piece in file.pieces if piece not in near], recipe, named, counted)
     ended = [piece.ending for piece in jointed if piece.ending not in ("grip", "stopped")]
-    other = other_of(others, wound_of(recipe), (ended.count("unwound"), len(ended)))
+    other = _other(others, unlike, recipe, (ended.count("unwound"), len(ended)))
     if straight:
         usual = recipe.wire.breaking_load_n[1]
         mean = sum(piece.load_n for piece in straight) / len(straight)
@@ -77,7 +83,37 @@ def own_pulls(
         pin_mm=_other_pin(jointed, recipe, named or {}),
         others=others,
         other=other,
+        unlike=unlike,
     )
+
+
+def _other(
+    others: tuple[OtherPieces, ...], unlike: tuple[OtherPieces, ...], recipe: Recipe, own: tuple[int, int] = (0, 0)
+) -> OtherPieces | None:
+    """What is to be told of other joints' pieces, as `other_of` has it; where nothing is of this wire, of those in another one that
+    would count against the joint if it were theirs."""
+    wound = wound_of(recipe)
+    told = other_of(others, wound, own)
+    if told is not None or own[1] or any(one.wound is not None and one.wound.like(wound) for one in others):
+        return told
+    there = other_of(unlike, wound)
+    return None if there is None or not there.unwinds else replace(there, unwinds=0.0)
+
+
+def _unlike(
+    pieces: list[PullPiece], recipe: Recipe, named: Mapping[str, Recipe], counted: Sequence[Counted]
+) -> tuple[OtherPieces, ...]:
+    """Pieces of joints in other wires by their wire and by how they are wound, of which some unwound."""
+    wires: dict[float, list[PullPiece]] = {}
+    for piece in pieces:
+        its = _diameter(piece, named)
+        if not piece.control and its is not None and None not in _counts(piece, named):
+            wires.setdefault(its, []).append(piece)
+    found = [replace(one, wire_mm=its) for its, alike in wires.items() for one in grouped(alike, recipe, named)]
+    for one in counted:
+        if not _wire_alike(one[0], recipe):
+            found += [replace(group, wire_mm=one[0].wire.diameter_mm) for group in counted_groups([one])]
+    return tuple(one for one in found if one.unwound)
 
 
 def _other_pin(pieces: list[PullPiece], recipe: Recipe, named: Mapping[str, Recipe]) -> float | None:
@@ -107,7 +143,8 @@ def carried(own: OwnPulls | None, recipe: Recipe, changed: Recipe) -> OwnPulls |
     if own is None:
         return None
     others = pulled(own, recipe)
-    return OwnPulls(straight_n=own.straight_n, others=others, other=other_of(others, wound_of(changed)))
+    told = _other(others, own.unlike, changed)
+    return OwnPulls(straight_n=own.straight_n, others=others, other=told, unlike=own.unlike)
 
 
 def counts_against(own: OwnPulls | None) -> bool:
@@ -127,16 +164,24 @@ def turns_above(own: OwnPulls, recipe: Recipe, changed: Recipe | None = None) ->
 
 
 def _wire_alike(one: Recipe, other: Recipe) -> bool:
-    """Whether two recipes are of one wire, and as many of it."""
-    size = abs(one.wire.diameter_mm / other.wire.diameter_mm - 1.0) <= SIZE_TOLERANCE
+    """Whether two recipes are nearly of one wire, and as many of it."""
+    size = abs(one.wire.diameter_mm / other.wire.diameter_mm - 1.0) <= limits.NEAR_WIRE
     return size and one.wire.material == other.wire.material and one.wire.count == other.wire.count
 
 
-def _same_wire(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe]) -> bool:
+def _same_wire(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe], within: float = SIZE_TOLERANCE) -> bool:
+    """Whether a piece is of a recipe's wire, its diameter within a proportion; of its material, where it names one."""
     d, materials = recipe.wire.diameter_mm, {named[name].wire.material for name in piece.recipes if name in named}
     if materials and recipe.wire.material not in materials:
         return False
-    return piece.diameter_mm is None or abs(piece.diameter_mm / d - 1.0) <= SIZE_TOLERANCE
+    its = _diameter(piece, named)
+    return its is None or abs(its / d - 1.0) <= within
+
+
+def _diameter(piece: PullPiece, named: Mapping[str, Recipe]) -> float | None:
+    """Diameter of a piece's wire [mm]: of its row, else of the recipe that it names; None where neither says."""
+    its = next((named[name] for name in piece.recipes if name in named), None)
+    return its.wire.diameter_mm if piece.diameter_mm is None and its is not None else piece.diameter_mm
 
 
 def _as_many_wires(piece: PullPiece, recipe: Recipe, named: Mapping[str, Recipe]) -> bool:

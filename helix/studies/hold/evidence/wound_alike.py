@@ -63,7 +63,7 @@ class OtherPieces:
     """Pieces of another joint in the same wire, by its counts: how many broke or unwound, and how many of them unwound.
 
     pin_mm: what they were bent round, None where that is not known or not one. unwinds: of the joint that is asked about, the
-    proportion that unwinds at least by these pieces; 0 where they are no bound on it.
+    proportion that unwinds at least by these pieces; 0 where they are no bound on it. wire_mm: their wire, where it is another one.
     """
 
     turns: float
@@ -72,6 +72,7 @@ class OtherPieces:
     pieces: int
     pin_mm: float | None = None
     unwinds: float = 0.0
+    wire_mm: float | None = None
     wound: Wound | None = hidden(default=None)
 
 
