@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from helix.findings import Severity
+from helix.mechanics import limits
 from helix.mechanics.bends.hand_twist import is_simulated
-from helix.mechanics.limits import ANGLE_LIMIT_RAD
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
 from helix.output.words.assumptions import stretch_note
@@ -82,7 +82,7 @@ def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
     known = "simulated" if is_simulated(hands.lay_d, hands.pull_share) else "not simulated so: measure a trial's lay"
     yield (
         f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, alike ({known}); "
-        f"let go they cross at {own:.0f} (limit {math.degrees(ANGLE_LIMIT_RAD):.0f})."
+        f"let go they cross at {own:.0f} (limit {math.degrees(limits.ANGLE_LIMIT_RAD):.0f})."
     )
     for finding in result.of_making:
         told = explain(finding, units)

@@ -93,6 +93,6 @@ def test_pieces_that_an_address_counts_do_so_too(wire: str, code: str) -> None:
         "barrel": {"wraps": 5},
     }
     one = {"recipe": tables, "turns": 5, "wraps": 5, "pieces": 10, "unwound": 2}
-    asked = {**tables, "wire": {**tables["wire"], "diameter": wire}}
+    asked = {**tables, "wire": {"diameter": wire, "material": "1.4310 normal strength"}}
     shown = joint_answer({"recipe": asked, "pulls": {"name": "address", "text": "", "counted": [one]}})
     assert shown["judgement"]["code"] == code
