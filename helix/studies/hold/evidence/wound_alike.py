@@ -72,7 +72,7 @@ class OtherPieces:
     pieces: int
     pin_mm: float | None = None
     unwinds: float = 0.0
-    wire_mm: float | None = None
+    wire_mm: float | None = hidden(default=None)
     wound: Wound | None = hidden(default=None)
 
 
