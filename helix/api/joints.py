@@ -367,7 +367,7 @@ def inspect(
 
 def spread(
     recipe: RecipeLike, *, angle_deg: float | None = None, length_mm: float | None = None, turn: float | None = None,
-    own: bool = False, draws: int | None = None, seed: int | None = None,
+    own: bool = False, draws: int | None = None, seed: int | None = None, pulls: str | Path | None = None,
 ) -> SpreadResult:  # fmt: skip
     """Find what small errors do to cut length, finished length and verdicts.
 
@@ -381,6 +381,8 @@ def spread(
         True: take the recipe's own tolerances.
     draws, seed : int, optional
         How many seeded draws, and where they start.
+    pulls : path, optional
+        Pull tests (CSV) of this joint and of straight wire: they decide the verdict.
 
     Returns
     -------
@@ -392,5 +394,5 @@ def spread(
         With everything that is wrong.
     """
     answer: SpreadResult = ask("spread", recipe=recipe, angle_deg=angle_deg, length_mm=length_mm, turn=turn, own=own,
-                              draws=draws, seed=seed)  # fmt: skip
+                              draws=draws, seed=seed, pulls=pulls)  # fmt: skip
     return answer

@@ -43,7 +43,7 @@ def cut(plan: Plan | str | Path, *, seconds: float | None = None, pulls: str | P
 def choose(
     *, load_n: float, margin: float | None = None, pin_mm: float | None = None, piece_mm: float | None = None,
     recipe: RecipeLike | None = None, family: str | None = None, material: str | None = None,
-    price: str | Sequence[str] | None = None, rows: int | None = None,
+    price: str | Sequence[str] | None = None, rows: int | None = None, pulls: str | Path | None = None,
 ) -> Choices:  # fmt: skip
     """Find which wires will do for a load, the lightest first.
 
@@ -63,6 +63,8 @@ def choose(
         Of a kg: "45 EUR", or ["45 EUR", "music wire = 12 EUR"].
     rows : int, optional
         How many wires to show.
+    pulls : path, optional
+        Pull tests (CSV) of the recipe's joint: what unwound with its turns and wraps is told first.
 
     Returns
     -------

@@ -149,8 +149,20 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     more = joint_answer(body | {"recipe": apply(START, {"twist.turns": 6}), "pulls": beside})
     assert of_record(more) == ("caution", "not-pulled") and more["answer"]["first"]
     assert joint_answer(body | {"pulls": {"name": "x", "text": "nothing"}})["answer"]["judged_by"] == "all"
+    assert answer("choose", body | {"load": "200 N"}, lambda _: None)["by_pieces"]
     assert answer("why", body, lambda _: None)["cure"]["recipe"] == apply(START, {"twist.turns": 6})
-    for word, *options in (["shape"], ["form"], ["stretch", "--load", "100 N"]):
+    wires = ("choose", "--load", "200 N", "--recipe", file)
+    code, out = ran(*wires, *own)  # it began with "OK. MWG 17": of turns and wraps that unwound
+    assert code == 0 and out.startswith("UNWINDS: ") and "OK" not in out and "by the models alone: " in out
+    assert "Plan with" not in out and "Change: make 6 turns" in out
+    assert ran(*wires)[1].startswith("OK. ")
+    asked = {"recipe": START, "units": "metric", "load": "200 N"}
+    assert not answer("choose", asked, lambda _: None)["by_pieces"]
+    code, out = ran("spread", file, "--draws", "200", *own)
+    assert (
+        code == 0 and out.startswith("UNWINDS: ") and "OK" not in out
+    )  # it began with the bends: "OK: exit bend, tag"
+    for word, *options in (["shape"], ["form"], ["stretch", "--load", "100 N"], ["spread", "--draws", "200"]):
         assert of_record(record(word, file, *options, *own)) == said
     assert [of_record(each) for each in record("compare", file, file, *own)["joints"]] == [said, said]
     made = record("inspect", file, "--turns", "5", "--wraps", "5", *own)

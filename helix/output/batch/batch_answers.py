@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from helix.findings import Judgement, Severity
+from helix.findings import Judgement, Severity, judgement_of
 from helix.output.hold.pair_report import UNWINDING, slack_lines
 from helix.output.report.document import Answer
-from helix.output.words.answer_words import headline, short_title, tape_range
+from helix.output.words.answer_words import headline, remedy_line, short_title, tape_range
 from helix.output.words.finding_words import capital
-from helix.output.words.words import HALF_MM, tape_number, telling_of
+from helix.output.words.words import HALF_MM, number_of, tape_number, telling_of
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_tape
 
@@ -103,17 +103,36 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
     load = f"{format_force(requirements.load_n, units)} with a margin of {requirements.margin:g}"
     title = f"Wires for {format_force(requirements.load_n, units)}"
     if not result.choices:
-        return Answer(tuple(_two_lines(result, load, units)), title)
+        return Answer((*_pieces_lines(result, units), *_two_lines(result, load, units)), title)
     first = result.choices[0]
     wire = wire_words(first.wire, units)
+    against = tuple(_pieces_lines(result, units))
+    sound = not against and first.judgement.is_ok and not telling_of(first.judgement)
     lines = [
-        headline(first.judgement, units, f"{wire}: the lightest for {load}."),
-        *([f"Lightest for {load}: {wire}."] if not first.judgement.is_ok or telling_of(first.judgement) else []),
-        f"Plan with {format_force(first.holds_n, units)} (an estimate without pull tests of yours), {first.margin:.2f} times the load.",
+        *against,
+        *(
+            []
+            if against and first.judgement.is_ok
+            else [headline(first.judgement, units, f"{wire}: the lightest for {load}.")]
+        ),
+        *([] if sound else [f"Lightest for {load}{', by the models alone' if against else ''}: {wire}."]),
+        f"{'By them it holds' if against else 'Plan with'} {format_force(first.holds_n, units)} (an estimate without pull tests of yours), {first.margin:.2f} times the load.",
         f"Joint {format_length(first.finished_mm, units)} long; {_pin(first, units)}.",
         *_next(result, units),
     ]
     return Answer(tuple(lines), title, _type_next(first.wire, requirements.pin_mm, units))
+
+
+def _pieces_lines(result: Choices, units: UnitSystem) -> Iterator[str]:
+    """What own pieces with these turns and wraps say against them, before any wire for them."""
+    if result.of_pieces is None:
+        return
+    judgement, recipe = judgement_of(result.of_pieces.findings), result.of_pieces.recipe
+    yield headline(judgement, units)
+    counts = f"{number_of(recipe.twist.turns, 'turn')} and {number_of(recipe.barrel.wraps, 'wrap')}"
+    yield f"That is of {counts} in {wire_words(recipe.wire, units)}: change these first."
+    if remedy := remedy_line(judgement, units):
+        yield remedy
 
 
 def _pin(first: Choice, units: UnitSystem) -> str:

@@ -6,25 +6,27 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 from helix.output.report.document import Answer
-from helix.output.words.answer_words import short_title, tape_range
+from helix.output.words.answer_words import headline, short_title, tape_range
 from helix.output.words.words import bend_name
+from helix.studies.judge import judge
 from helix.units import UnitSystem, format_length, format_tape
 
 if TYPE_CHECKING:
     from helix.studies.inspect.spread import Effect, SpreadResult
 
 _SHOWN = 3
-ALONE: Final = "Of bends and lengths alone: whether it holds, and your pull tests, are not counted here."
+ALONE: Final = "What errors do to the hold is not counted: these are of bends and lengths alone."
 
 
 def spread_answer(result: SpreadResult, units: UnitSystem) -> Answer:
-    """The bend most at risk, the ranges of cut and finished length, and the errors that move each most."""
+    """The one verdict on the joint; the bend most at risk, the ranges of cut and finished length, and the errors that move each most."""
     worst = min(result.bends, key=lambda bend: (-bend.severity, getattr(bend.trials, bend.severity.word)))
     kept = round(100.0 * getattr(worst.trials, worst.severity.word))
     short, long = (format_length(mm, units) for mm in (result.finished.low_mm, result.finished.high_mm))
     each = " of the longer wire" if result.recipe.wire.count > 1 else ""
     lines = (
-        f"{worst.severity.name}: {bend_name(worst.name)}, and so in {kept} of 100 joints with these errors.",
+        headline(judge(result.recipe, result.of_hold), units),
+        f"Hardest bend: {bend_name(worst.name)}, {worst.severity.word}, and so in {kept} of 100 joints with these errors.",
         (
             f"95 of 100: cut {format_tape(result.cut.nominal_mm, units)}{each} ({tape_range(result.cut.low_mm, result.cut.high_mm, units)}), "
             f"finished {format_length(result.finished.nominal_mm, units)} ({short} to {long})."

@@ -71,8 +71,9 @@ def _why(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
 
 
 def _choose(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
-    """Size and material of each row, to take over into a recipe."""
-    return {"wires": [{"size": row.wire.size or "", "material": row.wire.material} for row in result.choices]}
+    """Size and material of each row, to take over into a recipe; whether own pieces count against its turns and wraps."""
+    wires = [{"size": row.wire.size or "", "material": row.wire.material} for row in result.choices]
+    return {"wires": wires, "by_pieces": result.of_pieces is not None}
 
 
 def _draw(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:

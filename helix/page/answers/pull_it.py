@@ -7,6 +7,7 @@ from typing import Any
 from helix.errors import ValidationError, argument_issue
 from helix.mechanics.rod.compiling import is_installed
 from helix.model.recipe.recipe_parts import Recipe
+from helix.output.batch.batch_answers import wire_words
 from helix.output.simulate.decides_words import against_estimate, decides_label, decides_line
 from helix.output.simulate.pull_film import GIVES_WAY, TENSION_NOTE, pull_film, tension_legend
 from helix.output.simulate.shipped_words import PAIRS, name_of
@@ -48,14 +49,17 @@ def films(body: dict[str, Any], units: UnitSystem) -> dict[str, Any]:
             for pull in chosen
         ],
         "names": [name_of(known[key]) for key in keys],
-        "decides": [decides_line(one, pull.run) for one, pull in zip(held, chosen, strict=True)],
-        "labels": [label_record(one, pull.run) for one, pull in zip(held, chosen, strict=True)],
+        "decides": [
+            decides_line(one, pull.run, wire_words(pull.recipe.wire, units))
+            for one, pull in zip(held, chosen, strict=True)
+        ],
+        "labels": [label_record(one, pull.run, False) for one, pull in zip(held, chosen, strict=True)],
     }
 
 
-def label_record(held: HoldResult | None, run: PullRun) -> dict[str, Any]:
-    """What decides beside a pull, for the picture: `text`; `against`: whether the pull ends otherwise."""
-    return {"text": decides_label(held, run), "against": held is not None and against_estimate(held, run)}
+def label_record(held: HoldResult | None, run: PullRun, in_hand: bool = True) -> dict[str, Any]:
+    """What decides beside a pull, for the picture: `text`; `against`: whether the pull ends otherwise. in_hand: of the joint in hand."""
+    return {"text": decides_label(held, run, in_hand), "against": held is not None and against_estimate(held, run)}
 
 
 def _held(recipe: Recipe, body: dict[str, Any]) -> HoldResult | None:

@@ -11,7 +11,7 @@ import helix
 from helix.data.materials import find_material, materials
 from helix.data.wire_sizes import WireSize, wire_sizes
 from helix.errors import ValidationError, ValidationIssue, argument_issue
-from helix.findings import Judgement
+from helix.findings import Finding, Judgement
 from helix.geometry.joint.eye import EyeCannotClose, closed_eye
 from helix.mechanics import limits
 from helix.mechanics.wire_mass import wire_mass
@@ -114,10 +114,19 @@ class Choice:
 
 
 @result
+class OfPieces:
+    """What own pieces say against a recipe's turns and wraps: in its wire, as in no other was any pulled."""
+
+    recipe: Recipe
+    findings: tuple[Finding, ...]
+
+
+@result
 class Choices(Result):
     """The wires that will do, lightest first. tried: how many were looked at closely; more: whether heavier ones
     will do too; left_out: why some were not looked at. nearest: where none will do, the one whose joint holds most; pair: the lightest two
-    worked as one that would, of the first choice's material where there is one."""
+    worked as one that would, of the first choice's material where there is one. of_pieces: what own pieces with the turns and wraps that were asked for
+    say against these, and in which wire."""
 
     rows_in: ClassVar = "choices"
     also: ClassVar = (
@@ -134,6 +143,7 @@ class Choices(Result):
     left_out: tuple[str, ...]
     nearest: Choice | None
     pair: PairChoice | None
+    of_pieces: OfPieces | None = hidden(default=None)
     schema: int = SCHEMA
     version: str = helix.__version__
 

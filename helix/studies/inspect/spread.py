@@ -10,7 +10,7 @@ import numpy as np
 
 import helix
 from helix.errors import InfeasibleJointError, IssuePath, ValidationError, ValidationIssue
-from helix.findings import Severity
+from helix.findings import Finding, Severity
 from helix.geometry.twist.worked_wires import strand_lay_angle
 from helix.mechanics import limits
 from helix.model.joint.joint import Joint, build_joint
@@ -126,7 +126,8 @@ class Check:
 
 @result
 class SpreadResult(Result):
-    """The answer for one recipe and its steps. builds: exact joints built; overlaps: the exit as stated."""
+    """The answer for one recipe and its steps. builds: exact joints built; overlaps: the exit as stated. of_hold: what is found of the
+    joint's hold where own pieces decide it; None where the usual estimate does."""
 
     rows_in: ClassVar = "effects"
     recipe: Recipe
@@ -140,6 +141,7 @@ class SpreadResult(Result):
     seed: int
     builds: int
     overlaps: bool = hidden()
+    of_hold: tuple[Finding, ...] | None = hidden(default=None)
     schema: int = SCHEMA
     version: str = helix.__version__
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from helix.data.materials import find_material
@@ -11,8 +12,10 @@ from helix.errors import quoted
 from helix.mechanics import limits
 from helix.output.batch.choose_table import choices_document
 from helix.output.report.record import record
-from helix.studies.batch.choosing import ROWS, Choices, Requirements, choose, usual_joint, with_wire
+from helix.studies.batch.choosing import ROWS, Choices, OfPieces, Requirements, choose, usual_joint, with_wire
 from helix.studies.hold.pair.pair_hold import one_wire_of
+from helix.studies.judge import found_by_own
+from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE_FILE, Kind, Option, quantity, units
 from helix.tasks.task import Given, Task
 
@@ -73,7 +76,10 @@ def _chosen(given: Given) -> Choices:
     base = given.recipe or usual_joint()
     if base.wire.count > 1:  # each wire of the tables is looked at alone, then as one of two
         base = one_wire_of(base)
-    return choose(wish_of(given), lambda wire, pin_mm: with_wire(base, wire, pin_mm), given.on_output)
+    found = choose(wish_of(given), lambda wire, pin_mm: with_wire(base, wire, pin_mm), given.on_output)
+    by_own = () if given.recipe is None else found_by_own(given.recipe, given.pulls) or ()
+    against = tuple(each for each in by_own if each.code in ("own-unwound", "like-unwound"))
+    return replace(found, of_pieces=OfPieces(recipe=given.recipe, findings=against)) if against else found
 
 
 TASK = Task(
@@ -116,6 +122,7 @@ TASK = Task(
             "rows", "how many wires to show", quantity("none", least=1.0, most=100.0), f"{ROWS}", label="Wires to show"
         ),
         units(otherwise="those of the load"),
+        PULLS,
     ),
     run=_chosen,
     document=choices_document,

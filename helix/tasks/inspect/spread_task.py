@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from helix.errors import ValidationIssue, argument_issue
 from helix.output.inspect.spread_table import spread_document
 from helix.output.report.record import record
 from helix.studies.inspect.spread import DRAWS, SEED, SpreadResult, Steps, spread
+from helix.studies.judge import found_by_own
+from helix.tasks.hold.estimate_options import PULLS
 from helix.tasks.options import RECIPE, TICK, Option, quantity, units, whole
 from helix.tasks.task import Given, Task
 
@@ -18,7 +21,8 @@ def _spread(given: Given) -> SpreadResult:
     steps = Steps(
         angle_deg=given.angle, length_mm=given.length or _USUAL.length_mm, turn=given.turn or _USUAL.turn, own=given.own
     )
-    return spread(given.recipe, steps, draws=given.draws, seed=given.seed, on_output=given.on_output)
+    found = spread(given.recipe, steps, draws=given.draws, seed=given.seed, on_output=given.on_output)
+    return replace(found, of_hold=found_by_own(given.recipe, given.pulls))
 
 
 def _both(given: Given) -> Iterator[ValidationIssue]:
@@ -40,6 +44,7 @@ TASK = Task(
         Option("draws", "random trials", whole(100, 1_000_000), str(DRAWS)),
         Option("seed", "where the random numbers start", whole(0, 2**32 - 1), str(SEED)),
         units(),
+        PULLS,
     ),
     run=_spread,
     check=_both,

@@ -20,11 +20,11 @@ export const CHOOSE = pane("choose", "Choose wire", (sheet, app) => {
   const box = new JobBox(app, { fields: both, wait: "trying wires" });
   const ask = () => {
     const { like, price, ...said } = { ...fields.values, ...rest.values };
-    const body = { units: app.units, ...said, ...(price ? { price: [price] } : {}), ...(like ? { recipe: app.state.recipe } : {}) };
-    return box.pane("choose", body, (result) => [...byModels(), ...reportNodes(result.report, 3), ...take(result.wires)]);
+    const body = { units: app.units, ...said, ...(price ? { price: [price] } : {}), ...(like ? { recipe: app.state.recipe, ...app.pulled } : {}) };
+    return box.pane("choose", body, (result) => [...byModels(result), ...reportNodes(result.report, 3), ...take(result.wires)]);
   };
   /** What is judged without the pieces that were pulled says so. */
-  const byModels = () => (app.pieces.complete.length ? [el("p", { class: "strong" }, "By the models alone: your pull tests are of other joints than these.")] : []);
+  const byModels = ({ by_pieces: counted }) => (app.pieces.complete.length && !counted ? [el("p", { class: "strong" }, "By the models alone: your pull tests are not of these wires.")] : []);
   /** Buttons that put one of the wires found into the joint in hand. */
   const take = (wires) => (wires?.length ? [el("p", {}, el("b", {}, "Take one into the joint in hand")), buttons(...wires.filter(({ size }) => size).slice(0, 6).map(({ size, material }) =>
     goButton(`${size}, ${material}`, () => {

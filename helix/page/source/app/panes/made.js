@@ -4,7 +4,7 @@ import { madeFor } from "../made_for.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { Measured } from "./measured.js";
-import { joint, judged, pane, watch } from "./pane.js";
+import { judged, pane, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 const READINGS = ["turns", "crossings", "twist_length", "lay", "twist_diameter", "wraps", "barrel_length", "barrel_diameter", "eye", "eye_length", "length", "outside_length", "wire", "first_bend", "exit", "evenness", "counted_to"];
@@ -66,7 +66,7 @@ export const MADE = pane("made", "Inspect", (sheet, app) => {
       el("p", { class: "intro" }, "What small errors do to cut length, finished length and verdicts of a batch."),
       errors.element, buttons(goButton("Try a batch", () => {
         mine(spread);
-        spread.pane("spread", { ...joint(app), ...errors.values }, (result) => reportNodes(result.report, 3));
+        spread.pane("spread", { ...judged(app), ...errors.values }, (result) => reportNodes(result.report, 3));
       })), spread.element));
   return { shown: () => picture.draw(), changed: (answer) => answer.draft || picture.draw() };
 });
