@@ -153,6 +153,20 @@ def own_clause(result: HoldResult) -> str:
     )
 
 
+def lower_clause(result: HoldResult, units: UnitSystem) -> str:
+    """That own pieces which differ in their counts alone broke lower than is expected; empty where none did, or there is no load."""
+    if not result.bent_n or load_to_plan(result).use in ("do-not", "none"):
+        return ""
+    mean_n = sum(result.bent_n) / len(result.bent_n)
+    if not mean_n < result.expected_n:
+        return ""
+    many, only = f"{len(result.bent_n)} of your pieces", len(result.bent_n) == 1
+    return (
+        f"{many} with other counts, bent alike, broke at {format_force(mean_n, units)}{'' if only else ' on average'}, less than is "
+        f"expected here: plan with no more than {'that' if only else 'they allow'}"
+    )
+
+
 def _pair_head(
     pair: PairHold, load: PairLoad, severity: Severity, to_plan: LoadToPlan, mark: str, units: UnitSystem
 ) -> LoadHead:
@@ -201,7 +215,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
     layers = {layer.name for layer in result.layers}
     failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
-    none = "; no pulls of yours yet" if result.other is None else "; no pulls of this joint yet"
+    none = "; no pulls of yours yet" if result.other is None and not result.bent_n else "; no pulls of this joint yet"
     if result.other is not None and result.other.wire_mm is not None:
         none = "; your pieces of other wire unwound and are not counted"
     pulls = " and your own straight pulls" if "coil" in layers else none
@@ -212,6 +226,8 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     else:
         ends = f"Broken or unwound, one is expected to end at {format_force(result.expected_n, units)}"
         yield f"{ends}, {part} (an estimate from mechanics{pulls})."
+    if lower := lower_clause(result, units):
+        yield f"{lower}."
     if breaks_early(result) and right is not None and right.holds:
         yield f"Made right: plan with {made}, expected {format_force(right.expected_n, units)} (an estimate)."
     rated_n, chance = result.wire.rated_load_n, result.probability.holds_rated

@@ -191,6 +191,7 @@ class HoldResult(Result):
     forecast: Forecast | None = hidden()
     benchmark_n: float = hidden()
     other: OtherPieces | None = hidden(default=None)
+    bent_n: tuple[float, ...] = hidden(default=())
     turns_above: tuple[float, bool] | None = hidden(default=None)
     broke_at: BrokeAt | None = None
     pair: PairHold | None = None

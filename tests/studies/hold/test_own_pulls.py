@@ -127,7 +127,7 @@ def test_what_is_taken_of_the_demos_file() -> None:
     ("rows", "told"),
     [
         ("1,a,MWG 14,2,5,5,800,N,broke_exit\n", "must have straight wire of this size"),
-        ("1,a,MWG 12,2,3,5,800,N,broke_exit\n", "pieces of it with 5 turns and 5 wraps; there are none"),
+        ("1,a,MWG 12,2,3,5,800,N,grip\n", "pieces of it with 5 turns and 5 wraps; there are none"),
         ("1,control,MWG 12,0,,,2600,N,broke_clear\n", "check size and unit"),
         ("1,a,MWG 12,2,5,5,800,,broke_exit\n", "unit"),
     ],

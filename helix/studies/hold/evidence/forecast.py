@@ -37,7 +37,8 @@ class OwnPulls:
     pieces with this joint, (n,) each; a piece that neither broke at a joint nor unwound says only "above this". ended: how many
     of them broke or unwound; None for all. pin_mm: what they were bent round, where that is not the recipe's pin.
     others: pieces of other joints in this wire. other: of those what bounds this joint, or, where there is none of it, the nearest
-    of which some unwound; `other_of`. unlike: pieces of joints in other wires, of which some unwound; they count for nothing."""
+    of which some unwound; `other_of`. unlike: pieces of joints in other wires, of which some unwound; they count for nothing.
+    bent_n: loads at which pieces broke that differ from the joint in their counts alone."""
 
     straight_n: tuple[float, ...] = ()
     loads_n: tuple[float, ...] = ()
@@ -49,6 +50,7 @@ class OwnPulls:
     others: tuple[OtherPieces, ...] = ()
     other: OtherPieces | None = None
     unlike: tuple[OtherPieces, ...] = ()
+    bent_n: tuple[float, ...] = ()
 
 
 @result

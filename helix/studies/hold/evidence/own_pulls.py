@@ -60,6 +60,7 @@ def own_pulls(
     others = grouped((piece for piece in rest if None not in _counts(piece, named or {})), recipe, named or {})
     others += counted_groups(one for one in counted if _wire_alike(one[0], recipe))
     unlike = _unlike([piece for piece in file.pieces if piece not in near], recipe, named, counted)
+    bent = [piece for piece in rest if piece in alike and piece.ending == "joint" and set(piece.recipes) <= mine | {""}]
     ended = [piece.ending for piece in jointed if piece.ending not in ("grip", "stopped")]
     other = _other(others, unlike, recipe, (ended.count("unwound"), len(ended)))
     if straight:
@@ -68,7 +69,7 @@ def own_pulls(
         if not OFF_TABLE[0] <= mean / usual <= OFF_TABLE[1]:
             values = Values(usual_n=usual, mean_n=mean)
             faults.append(ValidationIssue(file.place, code="off-the-table", values=values))
-    if not straight and not jointed and other is None:
+    if not straight and not jointed and other is None and not bent:
         values = Values(turns=recipe.twist.turns, wraps=recipe.barrel.wraps)
         faults.append(ValidationIssue(file.place, code="none-alike", values=values))
     if faults:
@@ -84,6 +85,7 @@ def own_pulls(
         others=others,
         other=other,
         unlike=unlike,
+        bent_n=tuple(piece.load_n for piece in bent),
     )
 
 
@@ -144,7 +146,9 @@ def carried(own: OwnPulls | None, recipe: Recipe, changed: Recipe) -> OwnPulls |
         return None
     others = pulled(own, recipe)
     told = _other(others, own.unlike, changed)
-    return OwnPulls(straight_n=own.straight_n, others=others, other=told, unlike=own.unlike)
+    broke = tuple(load_n for load_n, broke in zip(own.loads_n, own.broke, strict=True) if broke)
+    bent_n = (*own.bent_n, *broke) if pulled_alike(recipe, changed) else ()
+    return OwnPulls(straight_n=own.straight_n, others=others, other=told, unlike=own.unlike, bent_n=bent_n)
 
 
 def counts_against(own: OwnPulls | None) -> bool:
