@@ -184,6 +184,19 @@ def test_hands_form_two_joints_side_by_side(visit: Visit) -> None:
     assert spans > 0.4  # let go, the joints are seen large: they took a fifth of the stage
     assert "simulated, not tested" in page.locator(".making-legend:visible").inner_text()
     assert panel.locator(".output", has_text="the lay is").inner_text().count("the lay is") == 2
+    # alone on the whole screen, nothing of what is counted is cut off
+    panel.get_by_label("These hands", exact=True).select_option(label="hands 105 deg apart, 5 turns, 5 wraps")
+    panel.get_by_role("button", name="Form them").click()
+    page.wait_for_function("() => helixPage.above?.film?.starts && !helixPage.above.film.two")
+    page.evaluate("() => helixPage.above.wide.change()")
+    page.wait_for_function("() => document.fullscreenElement")
+    page.keyboard.press("End")
+    visit.settle()
+    count = page.locator(".making-count:visible")
+    assert "past the 0.50 of the wrapping test" in count.inner_text() and page.evaluate(CUT) == []
+    assert inside(boxes(page, ".making-count")[0][1], page.locator("#stage").bounding_box())
+    page.evaluate("() => document.exitFullscreen()")
+    page.wait_for_function("() => !document.fullscreenElement")
     # colours of the bend: many shades in the last picture
     rings, shades = (
         page.evaluate("""() => { const { rings } = helixPage.viewer, { tension } = helixPage.above.film.wires[0].rings(helixPage.above.film.wires[0].frames - 1).colours;

@@ -230,5 +230,5 @@ def _fine(mm: float, units: UnitSystem) -> str:
 
 def _moment(n_mm: float, units: UnitSystem) -> str:
     if units == "inch":
-        return f"{n_mm / N_PER_LBF / MM_PER_INCH:.3g}"
-    return f"{n_mm:.3g}"
+        n_mm /= N_PER_LBF * MM_PER_INCH
+    return f"{float(f'{n_mm:.3g}'):g}"

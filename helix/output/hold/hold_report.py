@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from helix.data.calibration import default_calibration
 from helix.findings import Severity
@@ -170,25 +170,28 @@ def models_table(result: HoldResult, units: UnitSystem) -> Table:
     )
 
 
+_SURE: Final = {"B": "two ways", "C": "simulated", "D": "argued"}
+
+
 def bends_table(result: HoldResult, units: UnitSystem) -> Table:
     """Each bend with its share of the load and what it leaves."""
     rows = []
     for bend in result.breaks:
         name, carries = place_words(bend.place), f"{bend.load_proportion:.2f}"
         if bend.strain is None:
-            rows.append((name, carries, "overlap", "no estimate", "", "", bend.grade))
+            rows.append((name, carries, "overlap", "no estimate", "", "", _SURE[bend.grade]))
             continue
         low, high = bend.leaves.low, bend.leaves.high
         left = f"{low:.0%} to {high:.0%}" if round(low, 2) != round(high, 2) else f"{high:.0%}"
         first = "-" if math.isnan(bend.odds_first) else f"{bend.odds_first:.0%}"
-        rows.append((name, carries, f"{bend.strain:.3f}", left, _force(bend.load_n, units), first, bend.grade))
+        rows.append((name, carries, f"{bend.strain:.3f}", left, _force(bend.load_n, units), first, _SURE[bend.grade]))
     return Table(
         f"Places{_of_two(result)}: what each leaves of the wire",
-        ("place", "share of load", "strain", "leaves", "breaks at", "first", "grade"),
+        ("place", "share of load", "strain", "leaves", "breaks at", "first", "how sure"),
         tuple(rows),
         note=(
             "Leaves: 19 of 20 draws. Breaks at: joint load in nominal wire, by the middle of what is assumed. First: of the "
-            "pieces that break, how often there. Grade: B closed form and simulation agree, C simulated only, D an argument only."
+            "pieces that break, how often there. How sure: two ways: formula and simulation agree; the rest simulated or argued only; none tested."
         ),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import math
 from html import escape
+from typing import Final
 
 from helix.findings import Severity
 from helix.output.hold.hold_answers import DO_NOT, UNPULLED, cured_clause, why_answer
@@ -19,7 +20,7 @@ from helix.output.words.story_words import HEADINGS, story_lines
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.why import Change, WhyResult, warned
 from helix.studies.judge import judge_held, load_to_plan, pieces_unwound
-from helix.units import UnitSystem, format_force, format_line_load
+from helix.units import N_PER_LBF, UnitSystem, format_force, format_line_load
 
 
 def why_document(why: WhyResult, units: UnitSystem = "metric", charts: bool = False) -> Document:
@@ -241,6 +242,10 @@ def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
     return "; ".join(parts) or "it helps a little"
 
 
+_FEW: Final = 10  # of the unit: below, one digit of an estimate says enough
+
+
 def _signed(newton: float, units: UnitSystem) -> str:
-    text = format_force(abs(newton), units)
+    shown = abs(newton) / N_PER_LBF if units == "inch" else abs(newton)
+    text = f"{shown:.1g} {'lbf' if units == 'inch' else 'N'}" if shown < _FEW else format_force(abs(newton), units)
     return "0" if abs(newton) < 0.5 else f"{'+' if newton > 0.0 else '-'}{text}"

@@ -42,7 +42,7 @@ def remarks(result: Inspection) -> list[str]:
         for name, size, unit in (
             ("lay length", result.lay_mm, "mm"),
             ("gap between wraps", result.gap_mm, "mm"),
-            ("evenness", result.evenness, ""),
+            ("evenness (1: both legs alike)", result.evenness, ""),
             ("pin", result.pin_mm, "mm"),
         )
         if size.read
@@ -103,12 +103,12 @@ def _sizes(result: Inspection, units: UnitSystem) -> Table:
         row(f"lay length {unit}", result.lay_mm, length, digits)
         row("lay angle deg", result.lay_rad, math.degrees(1.0), 1)
         if result.recipe.wire.count == 1:
-            row("evenness", result.evenness, 1.0, 2)
+            row("evenness (1: legs alike)", result.evenness, 1.0, 2)
     if result.wraps:
         row(f"gap between wraps {unit}", result.gap_mm, length, digits)
     row(f"eye, pin {unit}", result.pin_mm, length, digits - 1)
     if result.finished_mm is not None:
-        row(f"finished length {unit}", result.finished_mm, length, digits - 1)
+        row(f"finished length {unit}", result.finished_mm, length, digits - 2)  # as the head of the page has it
     return Table(
         "Made, and limits that hold all together in 95 of 100 joints",
         ("", "made", "low", "high", "recipe", ""),

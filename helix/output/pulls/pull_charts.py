@@ -64,7 +64,7 @@ def strip_chart(result: PullsResult, units: UnitSystem) -> Chart:
         )
     caption = (
         "Each mark is one piece. Bars: mean with its 95 % interval, plain and for one joint corrected for two a piece. "
-        f"Short upright line: 95/95 tolerance bound.{grey}{left}"
+        f"Short upright line: what 95 % of all such pieces exceed, with 95 % confidence (95/95).{grey}{left}"
     )
     height = 34.0 + 20.0 * len(groups)
     return Chart("pieces", "Every piece", caption, draw, min(height, 230.0), ("M1", "M2", "M3", "M4", "M5"))

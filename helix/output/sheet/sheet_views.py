@@ -119,7 +119,7 @@ def _spans(result: ShapeResult) -> list[Span]:
     """The parts that follow each other along the axis, each with its name and count."""
     axial, d, counts = result.joint.axial, result.recipe.wire.diameter_mm, result.counts
     low = axial["top"] + d / 2 - result.finished.length_mm
-    spans = [Span("eye", low, 0.0)]
+    spans = [Span("eye, to where the legs cross", low, 0.0)]
     if counts.turns:
         spans.append(Span("twist", 0.0, axial["exit"]))
     if counts.wraps:

@@ -23,16 +23,14 @@ FORM_PAIRS: Final = (
 
 
 def form_name(told: Mapping[str, Any]) -> str:
-    """What a forming is called: its counts and its hands. told: a value of `form_list`."""
+    """What a forming is called: its hands, which tell it from others, and its counts. told: a value of `form_list`."""
     recipe, run = tomllib.loads(told["recipe"]), told["run"]
-    words = [
-        f"{recipe['twist']['turns']:g} turns, {recipe['barrel']['wraps']:g} wraps",
-        f"hands {run['hands_deg']:g} deg apart",
-    ]
+    words = [f"hands {run['hands_deg']:g} deg apart"]
     if run["unlike_deg"]:
         words.append(f"{run['unlike_deg']:g} deg unlike")
     if run["tension"] != _USUAL_TENSION:
         words.append(f"pull {run['tension']:g} of the strength")
+    words.append(f"{recipe['twist']['turns']:g} turns, {recipe['barrel']['wraps']:g} wraps")
     return ", ".join(words)
 
 
@@ -45,7 +43,7 @@ def form_end(told: Mapping[str, Any]) -> str:
     held, free, barrel = run["held"], run["free"], run["sprung"]
     if free is None or held is None:
         return "The run did not converge."
-    line = f"Let go, the lay is {free['lay_d']:.1f} d, the evenness {free['evenness']:.2f}"
+    line = f"Let go, the lay is {free['lay_d']:.1f} d, the evenness {free['evenness']:.2f} (1: both legs alike)"
     if not barrel:
         return f"{line}."
     line += f", the barrel {100.0 * barrel['off_d']:.0f} % of the wire off the leg."

@@ -36,6 +36,9 @@ STATES: Final = {
 """What has become of the joint in a word, once there is no way back."""
 GIVES_WAY: Final = "It shows what gives way, not whether it holds: no hand winds as evenly as this."
 TENSION_NOTE: Final = "tension over the strength of straight wire; simulated, not tested"
+LEGS_NOTE: Final = (
+    "Legs: the angle between the eye's legs at their middles, under load; Throat in Shape: where they cross"
+)
 
 
 def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = "metric") -> dict[str, Any]:
@@ -128,7 +131,7 @@ def said_words(shown: PullFrames, frame: int, d_mm: float, strength_n: float, un
     if not shown.bears(frame):
         words = f"broke at {words}"
     else:
-        words += f", throat {point.throat_deg:.0f} deg"
+        words += f", legs {point.throat_deg:.0f} deg"
         if point.through_d > _THREADED_D:
             words += f", {format_length(point.through_d * d_mm, units)} of wire through"
     return [format_force(load * strength_n, units), words]

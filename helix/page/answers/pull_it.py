@@ -9,7 +9,7 @@ from helix.mechanics.rod.compiling import is_installed
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.batch.batch_answers import wire_words
 from helix.output.simulate.decides_words import against_estimate, decides_label, decides_line
-from helix.output.simulate.pull_film import GIVES_WAY, TENSION_NOTE, pull_film, tension_legend
+from helix.output.simulate.pull_film import GIVES_WAY, LEGS_NOTE, TENSION_NOTE, pull_film, tension_legend
 from helix.output.simulate.shipped_words import PAIRS, name_of
 from helix.page.answers.request_values import own_pieces
 from helix.studies.hold.hold_result import HoldResult
@@ -22,7 +22,7 @@ from helix.units import UnitSystem
 def pulls_record() -> dict[str, Any]:
     """The pulls by key and name, and the pairs worth seeing."""
     return {
-        "note": TENSION_NOTE,
+        "note": f"{TENSION_NOTE}. {LEGS_NOTE}",
         "limit": GIVES_WAY,
         "own": is_installed(),
         "legend": tension_legend(),

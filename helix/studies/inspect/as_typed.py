@@ -20,8 +20,8 @@ def typed_changes(recipe: Recipe, made: Recipe, units: UnitSystem = "metric") ->
     {'eye.pin': '7.2 mm'}
     """
 
-    def length(mm: float) -> str:
-        return f"{round(mm / MM_PER_INCH, 3):g} in" if units == "inch" else f"{round(mm, 2):g} mm"
+    def length(mm: float, more: int = 0) -> str:
+        return f"{round(mm / MM_PER_INCH, 3 + more):g} in" if units == "inch" else f"{round(mm, 2 + more):g} mm"
 
     def angle(rad: float) -> str:
         return f"{round(math.degrees(rad)):g} deg"
@@ -37,7 +37,7 @@ def typed_changes(recipe: Recipe, made: Recipe, units: UnitSystem = "metric") ->
             "eye.pin": length(one.eye.pin_mm),
             "eye.throat": "tangent" if throat is None else angle(throat),
             "twist.turns": count(one.twist.turns),
-            "twist.lay_length": length(one.twist.lay_mm),
+            "twist.lay_length": length(one.twist.lay_mm, 1),  # turns multiply what is rounded off
             "twist.evenness": count(one.twist.evenness),
             "exit.leg": None if leg is None else length(leg),
             "exit.swing": None if swing is None else count(swing),

@@ -19,6 +19,7 @@ from itertools import pairwise
 import pytest
 
 from helix.findings import Severity
+from helix.model.recipe.recipe import recipe_from_text
 from helix.output.hold.form_report import form_document, stretch_document
 from helix.output.hold.hold_answers import load_head
 from helix.output.hold.hold_charts import (
@@ -46,7 +47,7 @@ from helix.studies.hold.why import why
 from helix.studies.judge import judge_held
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import form
-from helix.units import N_PER_LBF, format_force
+from helix.units import N_PER_LBF, UnitSystem, format_force
 from tests.studies.hold.hold_recipes import joint
 
 RECIPES = {
@@ -365,3 +366,12 @@ def test_charts_go_into_one_file_and_are_the_same_every_time(suffix, head):
 def test_words_for_limits_of_a_chance():
     assert chance_words(math.nan) == "-"
     assert hold_words.limits_words(0.0, 1.0) == "0 to 100 %"
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_torques_of_thick_wire_have_no_exponent(units: UnitSystem) -> None:
+    """Failed once: 1.11e+03 N mm."""
+    thick = recipe_from_text('[wire]\ndiameter = "2 mm"\nmaterial = "302 stainless"\n[eye]\npin = "16 mm"\n')
+    text = document_text(form_document(form(thick), units))
+    assert "Torque of each motion" in text and not re.search(r"\d[eE][-+]?\d", text)
+    assert units == "inch" or re.search(r"\b\d{4} N mm", text)

@@ -81,7 +81,7 @@ def test_the_page_has_their_names_and_the_pairs_worth_seeing() -> None:
     assert len({one["name"] for one in record["forms"]}) == len(keys) == 6
     assert all({one, two} <= keys for one, two, _ in FORM_PAIRS) and len(record["pairs"]) == len(FORM_PAIRS)
     both = form_films(["hands-75", "hands-105"])
-    assert len(both["films"]) == 2 and both["names"][1] == "5 turns, 5 wraps, hands 105 deg apart"
+    assert len(both["films"]) == 2 and both["names"][1] == "hands 105 deg apart, 5 turns, 5 wraps"
     assert "the lay is" in both["ends"][0] and "off the leg" in both["ends"][0]
     told = form_list()["hands-75"]
     assert form_name(told) == both["names"][0]

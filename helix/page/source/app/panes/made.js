@@ -45,7 +45,7 @@ export const MADE = pane("made", "Inspect", (sheet, app) => {
     mine(look);
     look.pane("inspect", { ...judged(app), ...caliper.values, ...readings.values }, (result) => [
       ...told(result),
-      ...(result.made ? [buttons(madeFor(app, recipe, goButton("Show the joint as made", null, "plain"), () => app.setRecipe(result.made, "The joint as made")))] : []),
+      ...(result.made ? [buttons(madeFor(app, recipe, goButton("Take the joint as made in hand (Undo takes it back)", null, "plain"), () => app.setRecipe(result.made, "The joint as made")))] : []),
     ]);
   };
   const forget = () => {
