@@ -190,6 +190,7 @@ def test_hands_form_two_joints_side_by_side(visit: Visit) -> None:
     page.wait_for_function("() => helixPage.above?.film?.starts && !helixPage.above.film.two")
     page.evaluate("() => helixPage.above.wide.change()")
     page.wait_for_function("() => document.fullscreenElement")
+    slider.focus()
     page.keyboard.press("End")
     visit.settle()
     count = page.locator(".making-count:visible")
