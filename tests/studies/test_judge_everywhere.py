@@ -173,7 +173,7 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     code, out = ran("steps", file, "-o", str(tmp_path / "steps"), "--strict", *own)
     assert code == 1 and out.startswith("UNWINDS: ")
     blunt = tmp_path / "other.csv"
-    blunt.write_text(PULLS.replace("MWG 12", "MWG 16"))
+    blunt.write_text(PULLS.replace("MWG 12", "MWG 16").replace("unwound", "broke_exit"))
     for words in (("link", file, *RING), ("cut", str(tmp_path / "plan.toml"))):
         assert [ran(*words, *more)[0] for more in ((), ("--pulls", str(blunt)))] == [0, 2]
 
@@ -197,6 +197,9 @@ def test_pieces_of_another_joint_that_unwound_are_told_and_judge_no_joint(tmp_pa
     explained = record("why", str(paths[6]), "--pulls", str(pulls))
     assert all("not-pulled" not in change["cures"] for change in explained["changes"])
     pulls.write_text(pulls.read_text().replace("unwound", "broke"))
+    ended, out = ran("hold", str(paths[6]), "--pulls", str(pulls))  # what broke lower, bent alike, is told
+    assert ended == 0 and "5 of your pieces with other counts, bent alike, broke at 628 N" in out
+    pulls.write_text(pulls.read_text().replace("broke", "grip"))
     assert ran("hold", str(paths[6]), "--pulls", str(pulls))[0] == 2  # what held says nothing of another joint
 
 

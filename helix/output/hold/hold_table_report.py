@@ -176,13 +176,13 @@ def sensitivity_blocks(base: Answer, bars: tuple[Bar, ...], units: UnitSystem, a
         held = [_force(end.plan_with_n, units) for end in (bar.at_low, bar.at_high)]
         chance = [odds_words(end.probability_unwinds) for end in (bar.at_low, bar.at_high)]
         rows.append((bar.cause, bar.low or "", held[0], chance[0], bar.high or "", held[1], chance[1]))
-    now = f"As it stands: {_force(base.plan_with_n, units)}, {odds_words(base.probability_unwinds)}."
+    now = f"As it stands{', by the models alone' if alone else ''}: {_force(base.plan_with_n, units)}, {odds_words(base.probability_unwinds)}."
     return [
         Heading("What moves the answer"),
         *([Para(f"{ALONE}: pieces do not say what moves it.", strong=True)] if alone else []),
         Table(
             "One cause at a time, the one that moves the load furthest first",
-            ("cause", "from", "plan with", "unwinds", "to", "plan with", "unwinds"),
+            ("cause", "from", "19 of 20 hold more", "unwinds", "to", "19 of 20 hold more", "unwinds"),
             tuple(rows),
             left=(0, 1, 4),
             note=now,
