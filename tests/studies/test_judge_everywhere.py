@@ -156,6 +156,10 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     assert code == 0 and out.startswith("UNWINDS: ") and "OK" not in out and "by the models alone: " in out
     assert "Plan with" not in out and "Change: make 6 turns" in out
     assert ran(*wires)[1].startswith("OK. ")
+    few = (*wires, "--material", "302 stainless", "--family", "MWG")
+    bare, counted = record(*few), record(*few, *own)  # in the pieces' own wire they count, in no other
+    sizes, left = ({row["size"] for row in each["choices"]} for each in (bare, counted))
+    assert sizes - left == {"MWG 12"} and any("own pieces" in why for why in counted["left_out"])
     asked = {"recipe": START, "units": "metric", "load": "200 N"}
     assert not answer("choose", asked, lambda _: None)["by_pieces"]
     code, out = ran("spread", file, "--draws", "200", *own)

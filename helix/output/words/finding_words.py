@@ -258,7 +258,7 @@ WORDS: Final[dict[str, tuple[str, str, str]]] = {
         "a bend takes off more of the wire than it need",
     ),
     "pieces-below": (
-        "your pieces broke at {mean_n:force}, the models expect {models_n:force}",
+        "your pieces broke below the models' load",
         "{pieces:.0f} of your own pieces broke at {mean_n:force} on average, the models expect {models_n:force} of this joint",
         (
             "with them in it, it is expected at {share:.0%} of that (limit {limit:.0%}: {assumed}); trust the pieces: the wire may be thinner or weaker than its table "

@@ -23,7 +23,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.batch.choosing_pair import PairChoice, lightest_pair, piece_mm
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold
-from helix.studies.judge import judge_held
+from helix.studies.judge import judge_held, pieces_unwound
 from helix.studies.shape.joint_sizes import barrel_diameter_mm, finished_mm, twist_diameter_mm
 from helix.units import format_force
 from helix.values import Result, hidden, keyed, result
@@ -167,13 +167,16 @@ def choose(
     requirements: Requirements,
     on_wire: Callable[[Wire, float], Recipe],
     on_output: Callable[[str], None] = lambda _: None,
+    estimated: Callable[[Recipe], HoldResult] | None = None,
 ) -> Choices:
     """The wires of the tables whose joint holds the load with the margin, the lightest first.
 
-    on_wire: the recipe in a wire round a pin [mm]. Raises ValidationError where no wire of the tables will do, alone or as a
+    on_wire: the recipe in a wire round a pin [mm]; estimated: what such a joint holds, where not as `hold` says. Raises ValidationError where no wire of the tables will do, alone or as a
     pair, with the strongest that was found, and for a gauge family or material that is not known.
     """
-    look = cache(lambda wire: _looked_at(requirements, wire, on_wire))  # a wire is looked at for one, and again for two
+    look = cache(
+        lambda wire: _looked_at(requirements, wire, on_wire, estimated or hold)
+    )  # a wire is looked at for one, and again for two
     wanted = requirements.load_n * requirements.margin
     candidates = sorted(_candidates(requirements), key=lambda wire: (_kg_per_m(wire), wire.material))
     strong = [wire for wire in candidates if wire.breaking_load_n[0] >= wanted]
@@ -256,7 +259,10 @@ def _candidates(requirements: Requirements) -> Iterator[Wire]:
 
 
 def _looked_at(
-    requirements: Requirements, wire: Wire, on_wire: Callable[[Wire, float], Recipe]
+    requirements: Requirements,
+    wire: Wire,
+    on_wire: Callable[[Wire, float], Recipe],
+    estimated: Callable[[Recipe], HoldResult],
 ) -> tuple[Choice | None, str, bool]:
     """One wire's joint with what it holds; or why it was left out, and whether any other wire would be for the same."""
     pin_mm = USUAL_PIN_D * wire.diameter_mm if requirements.pin_mm is None else requirements.pin_mm
@@ -269,7 +275,9 @@ def _looked_at(
                 f"{wire.size}: the pin is smaller than {least:.3g} mm, the least that its eye closes round",
                 False,
             )
-        held = hold(recipe)
+        held = estimated(recipe)
+        if pieces_unwound(held):
+            return None, f"{wire.size} {wire.material}: own pieces of these turns and wraps unwound", False
         holds_n = held.plan_with_n
         if not holds_n >= 0.0:
             on_any = not OF_ANY_WIRE.isdisjoint((*held.not_estimated, *held.not_modelled))

@@ -13,6 +13,8 @@ from helix.mechanics import limits
 from helix.output.batch.choose_table import choices_document
 from helix.output.report.record import record
 from helix.studies.batch.choosing import ROWS, Choices, OfPieces, Requirements, choose, usual_joint, with_wire
+from helix.studies.hold.evidence.own_pulls import carried, wire_alike
+from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.pair.pair_hold import one_wire_of
 from helix.studies.judge import found_by_own
 from helix.tasks.hold.estimate_options import PULLS
@@ -21,6 +23,7 @@ from helix.tasks.task import Given, Task
 
 if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Recipe
+    from helix.studies.hold.hold_result import HoldResult
 
 
 def prices(texts: Sequence[str], recipe: Recipe | None = None) -> tuple[dict[str, float], str]:
@@ -76,7 +79,18 @@ def _chosen(given: Given) -> Choices:
     base = given.recipe or usual_joint()
     if base.wire.count > 1:  # each wire of the tables is looked at alone, then as one of two
         base = one_wire_of(base)
-    found = choose(wish_of(given), lambda wire, pin_mm: with_wire(base, wire, pin_mm), given.on_output)
+
+    def estimated(recipe: Recipe) -> HoldResult:
+        """What it holds; in the wire of own pieces, with what they say of it."""
+        own = carried(given.pulls, base, recipe) if wire_alike(recipe, base) else None
+        return hold_with(recipe, setting_of(recipe), own)
+
+    found = choose(
+        wish_of(given),
+        lambda wire, pin_mm: with_wire(base, wire, pin_mm),
+        given.on_output,
+        estimated if given.pulls else None,
+    )
     by_own = () if given.recipe is None else found_by_own(given.recipe, given.pulls) or ()
     against = tuple(each for each in by_own if each.code in ("own-unwound", "like-unwound"))
     return replace(found, of_pieces=OfPieces(recipe=given.recipe, findings=against)) if against else found

@@ -58,7 +58,7 @@ def own_pulls(
         if not piece.control and piece not in jointed and _as_many_wires(piece, recipe, named or {})
     ]
     others = grouped((piece for piece in rest if None not in _counts(piece, named or {})), recipe, named or {})
-    others += counted_groups(one for one in counted if _wire_alike(one[0], recipe))
+    others += counted_groups(one for one in counted if wire_alike(one[0], recipe))
     unlike = _unlike([piece for piece in file.pieces if piece not in near], recipe, named, counted)
     bent = [piece for piece in rest if piece in alike and piece.ending == "joint" and set(piece.recipes) <= mine | {""}]
     ended = [piece.ending for piece in jointed if piece.ending not in ("grip", "stopped")]
@@ -113,7 +113,7 @@ def _unlike(
             wires.setdefault(its, []).append(piece)
     found = [replace(one, wire_mm=its) for its, alike in wires.items() for one in grouped(alike, recipe, named)]
     for one in counted:
-        if not _wire_alike(one[0], recipe):
+        if not wire_alike(one[0], recipe):
             found += [replace(group, wire_mm=one[0].wire.diameter_mm) for group in counted_groups([one])]
     return tuple(one for one in found if one.unwound)
 
@@ -167,7 +167,7 @@ def turns_above(own: OwnPulls, recipe: Recipe, changed: Recipe | None = None) ->
     return fewest_turns(pulled(own, recipe), wound_of(changed or recipe))
 
 
-def _wire_alike(one: Recipe, other: Recipe) -> bool:
+def wire_alike(one: Recipe, other: Recipe) -> bool:
     """Whether two recipes are nearly of one wire, and as many of it."""
     size = abs(one.wire.diameter_mm / other.wire.diameter_mm - 1.0) <= limits.NEAR_WIRE
     return size and one.wire.material == other.wire.material and one.wire.count == other.wire.count
