@@ -193,11 +193,11 @@ def confronted_lines(confronted: Confronted, shown: PullFormat) -> list[str]:
     if tests and confronted.agrees:
         lines.append("The pieces agree with that.")
     elif tests:
-        lines.append(f"The pieces speak against that. {_trust(confronted)}")
+        lines.append(f"The pieces are against that. {_trust(confronted)}")
     for test, text in tests:
         if test is confronted.below_plan and test.agrees:
             continue  # few below it are no news
-        alone = ", which alone does not speak against it" if test.agrees and not confronted.agrees else ""
+        alone = ", which alone is not against it" if test.agrees and not confronted.agrees else ""
         lines.append(f"{capital(text)}{alone}.")
     if after is not None and after.unwinds > limits.HELD:
         lines.append("With these pieces there is nothing to plan with: too many unwound.")

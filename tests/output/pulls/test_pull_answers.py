@@ -103,12 +103,12 @@ def test_one_judgement_of_prediction_and_pieces() -> None:
     assert found.load is not None and found.below_plan is not None
     assert found.load.agrees and not found.below_plan.agrees
     text = " ".join(confronted_lines(found, SHOWN))
-    assert "The pieces speak against that. Trust the pieces." in text and "agree" not in text
-    assert f"{found.load.of} broke at" in text and "which alone does not speak against it" in text
+    assert "The pieces are against that. Trust the pieces." in text and "agree" not in text
+    assert f"{found.load.of} broke at" in text and "which alone is not against it" in text
     assert text.count("Trust the pieces.") == 1
     right = mine([740.0 + 3 * k for k in range(10)], [])
     agreeing = " ".join(confronted_lines(right.confronted[0], SHOWN))
-    assert "The pieces agree with that." in agreeing and "speak against" not in agreeing
+    assert "The pieces agree with that." in agreeing and "are against" not in agreeing
 
 
 def test_a_load_says_whether_it_is_of_a_piece_or_of_a_joint() -> None:
