@@ -200,8 +200,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield reckoned_line(result.pair.load, units)
         return
     if result.load_withheld:
-        yield f"{head.short}: {head.rest}."
-        yield WITHHELD
+        yield f"{head.short}. {WITHHELD}"
         return
     if math.isnan(result.plan_with_n):
         yield f"{head.short}. {capital(head.rest)}.{f' Made right: {made} (an estimate).' if made else ''}"
@@ -209,10 +208,10 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
             yield "Made right it unwinds all the same: add turns as well."
         return
     part = f"{100.0 * result.expected_n / result.strength_n:.0f} % of straight wire"
-    if head.to_plan.use == "do-not":
-        yield f"{head.short}: {head.rest}{f' ({head.mark})' if head.mark else ''}."
-    else:
+    if head.to_plan.use != "do-not":
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
+    elif head.mark:
+        yield f"{head.short}: {head.rest} ({head.mark})."
     layers = {layer.name for layer in result.layers}
     failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
     none = "; no pulls of yours yet" if result.other is None and not result.bent_n else "; no pulls of this joint yet"
@@ -225,7 +224,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"That is {part}, from mechanics{pulls}."
     else:
         ends = f"Broken or unwound, one is expected to end at {format_force(result.expected_n, units)}"
-        yield f"{ends}, {part} (an estimate from mechanics{pulls})."
+        yield f"{head.short}. {ends}, {part} (an estimate from mechanics{pulls})."
     if lower := lower_clause(result, units):
         yield f"{lower}."
     if breaks_early(result) and right is not None and right.holds:
