@@ -238,7 +238,7 @@ def breaking_at(share: float) -> list[str]:
     """What is found of a joint that is expected to break at that part of what it would hold made right."""
     recipe: Any = Stand(wire=Stand(rated_load_n=None, material="none"))
     ended: Any = Stand(verdict="locks", governing=None, unwinds=0.0, governs_place="exit_tag", models=())
-    coming: Any = Stand(expected_n=share, plan_with_n=share, own_unwound=0)
+    coming: Any = Stand(expected_n=share, plan_with_n=share, own_unwound=0, own_broke_n=())
     return [finding.code for finding in hold_findings.hold_findings(recipe, grip(turns=6.0), ended, coming, 1.0)]
 
 

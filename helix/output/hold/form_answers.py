@@ -82,7 +82,7 @@ def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
     known = "simulated" if is_simulated(hands.lay_d, hands.pull_share) else "not simulated so: measure a trial's lay"
     yield (
         f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, alike ({known}); "
-        f"let go they cross at {own:.0f} (limit {math.degrees(limits.ANGLE_LIMIT_RAD):.0f}: practice)."
+        f"let go {own:.0f} (limit {math.degrees(limits.ANGLE_LIMIT_RAD):.0f}: practice)."
     )
     for finding in result.of_making:
         told = explain(finding, units)
