@@ -266,6 +266,21 @@ def test_a_file_of_pull_tests_is_read(shared: Visit, tmp_path: Path) -> None:
     answer(panel.locator("section", has_text="Compare its groups"), "steep exit")
 
 
+def test_what_is_being_typed_stays_when_an_answer_comes(shared: Visit) -> None:
+    """Failed once: a load typed while the page was at work was taken out of its field."""
+    panel, page = pane(shared, "pulls"), shared.page
+    load = panel.locator(".typed-pulls [data-column=load]").first
+    load.fill("737")
+    another = "() => helixPage.setRecipe({ ...helixPage.state.kept, barrel: { wraps: 6 } }, 'more wraps')"
+    with page.expect_response(lambda reply: "/api/" in reply.url):
+        page.evaluate(another)
+    page.wait_for_function(READY)
+    assert load.input_value() == "737"
+    load.fill("")
+    begin_again(shared)
+    page.wait_for_function(READY)
+
+
 def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     """Ten pieces, most of them pasted; what is read of them is what the same file says."""
     from helix.model.measured.pull_file import pull_file_from_text

@@ -15,7 +15,7 @@ const runs = (numbers) => numbers.filter((n) => !numbers.includes(n - 1)).map((f
 export class TypedPulls {
   /** changed(): something was typed; opened(file): a whole file with a heading was pasted; kept: a button beside those of the table. */
   constructor(app, { changed, opened, kept }) {
-    Object.assign(this, { app, pieces: app.pieces, changed, opened, told: new Map() });
+    Object.assign(this, { app, pieces: app.pieces, changed, opened, told: new Map(), typing: new Set() });
     this.joints = el("select", { onchange: () => {
       this.pieces.ends = this.joints.value;
       this.#done();
@@ -102,7 +102,12 @@ export class TypedPulls {
     const field = (name, words, made) => {
       made.dataset.column = name;
       made.setAttribute("aria-label", `${words}, row ${n + 1}`);
-      made.addEventListener("change", () => this.#take(n, name, made.value.trim()));
+      made.addEventListener("input", () => this.typing.add(made));
+      made.addEventListener("blur", () => this.typing.delete(made));
+      made.addEventListener("change", () => {
+        this.typing.delete(made);
+        this.#take(n, name, made.value.trim());
+      });
       return el("td", {}, made);
     };
     const text = () => el("input", { type: "text", autocomplete: "off", spellcheck: "false", inputmode: "text" });
@@ -133,7 +138,7 @@ export class TypedPulls {
       }
       const value = other ? "other" : column === "load" ? this.pieces.shownLoad(row) : row[column];
       if (made.tagName === "SELECT" && ![...made.options].some((option) => option.value === value)) made.append(el("option", { value }, value));
-      if (made.value !== value) made.value = value;
+      if (made.value !== value && !this.typing.has(made)) made.value = value; // what is being typed stays
     }
     line.querySelector("[data-column=id]").placeholder = String(this.rows.indexOf(row) + 1);
     line.querySelector("[data-column=load]").placeholder = this.pieces.unit;
