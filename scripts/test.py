@@ -4,7 +4,7 @@
     python3 scripts/test.py -m slow             the slow studies
     python3 scripts/test.py tests/test_units.py -k inch
 
-What follows the script's name is handed to pytest. The tests run on two processes (-n 0: on one).
+What follows the script's name is handed to pytest. The tests run on three processes (-n 0: on one).
 """
 
 import os
@@ -15,7 +15,7 @@ if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this li
 
 from _venv import VENV, call, ensure, main_with, say, start
 
-PROCESSES = ("-n", "2", "--dist", "loadgroup")  # a later -n wins; what shares a browser stays together
+PROCESSES = ("-n", "3", "--dist", "loadgroup")  # a later -n wins; what shares a browser stays together, and mostly waits
 
 
 def keep_compiled() -> None:
