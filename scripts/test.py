@@ -15,7 +15,7 @@ if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this li
 
 from _venv import VENV, call, ensure, main_with, say, start
 
-PROCESSES = ("-n", "3", "--dist", "loadgroup")  # a later -n wins; what shares a browser stays together, and mostly waits
+PROCESSES = ("-n", "3", "--dist", "loadgroup")  # a later -n wins; what shares a browser stays together, and waits
 
 
 def keep_compiled() -> None:
