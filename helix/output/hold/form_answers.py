@@ -20,6 +20,7 @@ from helix.studies.judge import judge
 from helix.studies.teaching.hand_work import FormResult, Grips
 from helix.units import UnitSystem, format_force, format_length, format_tape
 
+UNSIMULATED: Final = "(not simulated so): measure a trial's lay"
 _MOTIONS: Final = {"twist the pair": "to twist", "wind a wrap": "to wind"}
 
 
@@ -79,14 +80,12 @@ def _angle_lines(result: FormResult, units: UnitSystem) -> Iterator[str]:
         return
     pull = format_force(hands.pull_n, units)
     own = math.degrees(2.0 * math.atan(math.pi / hands.lay_d))
-    known = "simulated" if is_simulated(hands.lay_d, hands.pull_share) else "not simulated so: measure a trial's lay"
-    yield (
-        f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, alike ({known}); "
-        f"let go {own:.0f} (limit {math.degrees(limits.ANGLE_LIMIT_RAD):.0f}: practice)."
-    )
+    let_go = f"let go {own:.0f} (limit {math.degrees(limits.ANGLE_LIMIT_RAD):.0f}: practice)"
+    told = f"(simulated); {let_go}" if is_simulated(hands.lay_d, hands.pull_share) else UNSIMULATED
+    yield f"Twist: legs {hands.pulled_deg:.0f} deg apart, {pull} along each, alike {told}."
     for finding in result.of_making:
-        told = explain(finding, units)
-        yield f"{told.word}: {told.what}."
+        found = explain(finding, units)
+        yield f"{found.word}: {found.what}."
 
 
 def stretch_answer(result: StretchResult, units: UnitSystem) -> Answer:
