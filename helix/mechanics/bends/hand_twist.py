@@ -64,9 +64,8 @@ def pulled_angle(lay_rad: float, pull: float) -> float:
     for places in LAYS_D.values():
         held, lays = np.radians(0.5 * np.array(places)[:, 0]), np.arctan(np.pi / np.array(places)[:, 1])
         taken.append(float(np.interp(lay, lays, lays / held)))
-    taken[0] = min(
-        taken[:2]
-    )  # of long lays the rod takes less than that at LEAST_PULL: without a pull no more is taken
+    # of long lays the rod takes less than TAKEN at LEAST_PULL: without a pull no more is taken
+    taken[0] = min(taken[:2])
     return lay / float(np.interp(float(check_nonnegative(pull, "pull")), [0.0, *LAYS_D], taken))
 
 
