@@ -82,15 +82,18 @@ def is_simulated(lay_d: float, pull: float) -> bool:
     Returns
     -------
     bool
-        Whether both lie within LAYS_D.
+        Whether the pull lies within LAYS_D, and the lay within those of that pull: between two pulls, its ends are drawn straight.
 
     Examples
     --------
     >>> is_simulated(4.0, 0.06), is_simulated(4.0, 0.01), is_simulated(12.0, 0.1)
     (True, False, False)
+    >>> is_simulated(3.0, 0.05), is_simulated(3.0, 0.2)
+    (False, True)
     """
-    lays = [lay for places in LAYS_D.values() for _, lay in places]
-    return LEAST_PULL <= pull <= MOST_PULL and min(lays) <= lay_d <= max(lays)
+    lays = [[lay for _, lay in places] for places in LAYS_D.values()]
+    shortest, longest = (float(np.interp(pull, list(LAYS_D), list(map(end, lays)))) for end in (min, max))
+    return LEAST_PULL <= pull <= MOST_PULL and shortest <= lay_d <= longest
 
 
 def unlike_evenness(half_throat_rad: float, unlike_rad: float, pull: float = FIRM) -> float:

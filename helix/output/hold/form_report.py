@@ -110,7 +110,7 @@ def hands_lines(result: FormResult, units: UnitSystem) -> tuple[str, ...]:
     if hands.pull_share < LEAST_PULL:
         how += f"; under {LEAST_PULL:g} nobody has simulated, so measure the lay of a trial piece"
     elif not is_simulated(hands.lay_d, hands.pull_share):
-        how += "; such a lay nobody has simulated, so measure that of a trial piece"
+        how += "; such a lay nobody has simulated at that pull, so measure that of a trial piece"
     firm = ""
     if hands.firm_deg is not None and hands.firm_pull_n > hands.pull_n:
         lean = (

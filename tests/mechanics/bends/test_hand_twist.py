@@ -83,6 +83,25 @@ def test_what_was_not_simulated_is_known() -> None:
         assert not h.is_simulated(lay_d, pull)
 
 
+@pytest.mark.parametrize(
+    ("lay_d", "pull", "known"),
+    [
+        (3.5, 0.05, False),  # the runs at 0.05 end at 3.54 and 6.88 d, those at 0.1 at 3.1 and 7.8
+        (3.5, 0.1, True),
+        (7.0, 0.05, False),
+        (7.0, 0.1, True),
+        (7.0, 0.2, False),
+        (3.31, 0.075, False),  # half way the ends are 3.32 and 7.34 d
+        (3.33, 0.075, True),
+        (7.33, 0.075, True),
+        (7.35, 0.075, False),
+    ],
+)
+def test_which_lays_were_simulated_follows_the_pull(lay_d: float, pull: float, known: bool) -> None:
+    """Failed once: at 0.05 a lay of 3.0 d was told as simulated, which only hands at 0.2 gave."""
+    assert h.is_simulated(lay_d, pull) is known
+
+
 def test_angles_and_pulls_out_of_range_are_refused() -> None:
     for wrong in (
         lambda: h.pulled_angle(np.pi / 2.0, 0.1),

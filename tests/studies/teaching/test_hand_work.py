@@ -182,6 +182,8 @@ def test_what_mends_a_hard_crossing_is_a_pull_that_does(d_mm, force_n):
         (joint('size = "MWG 12"'), 0.1, "not simulated so"),
         (joint('size = "MWG 12"', twist='lay_length = "12 d"'), 50.0, "not simulated so"),
         (joint('size = "MWG 12"'), 50.0, "(simulated)"),
+        (own(0.74, 2000.0, twist='lay_length = "7.2 d"'), 50.0, "not simulated so"),
+        (own(0.74, 2000.0, twist='lay_length = "7.2 d"'), 86.0, "(simulated)"),
     ],
 )
 def test_hands_that_nobody_simulated_are_not_said_to_be(recipe, force_n, said):
