@@ -25,7 +25,7 @@ import helix
 from helix.commands.main import main
 from helix.model.recipe.recipe import read_recipe
 from helix.output.report.record import POINTS_HEADER, result_to_dict
-from helix.output.words.finding_words import WORDS
+from helix.output.words.findings.finding_words import WORDS
 from helix.studies.shape import shape as shape_module
 
 ROOT = Path(__file__).resolve().parents[2]

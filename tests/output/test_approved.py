@@ -15,7 +15,7 @@ from helix.commands.main import main
 from helix.findings import Finding, Severity
 from helix.model.recipe.recipe import read_recipe, recipe_from_values
 from helix.output.words.compare_words import difference_lines
-from helix.output.words.finding_words import WORDS, explain
+from helix.output.words.findings.finding_words import WORDS, explain
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.holding import hold, hold_with
 from helix.studies.link.link_result import Ring

@@ -32,7 +32,7 @@ from helix.findings import Severity
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.output.hold.hold_answers import load_head
 from helix.output.words.answer_words import headline
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.words import answer_line
 from helix.page.answers.knobs import NOT_FOR_TWO
 from helix.studies.hold.holding import hold

@@ -25,7 +25,7 @@ from helix.output.hold.hold_answers import load_head
 from helix.output.hold.hold_record import hold_to_dict
 from helix.output.report.record import result_to_dict
 from helix.output.words.compare_words import key_fact
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.output.words.hold_words import judgement_line, practice_of, unseen, verdict_line
 from helix.output.words.words import verdict_line as shape_verdict_line
 from helix.page.answers.joint_answer import joint_answer

@@ -35,7 +35,7 @@ from helix.output.inspect import spread_table
 from helix.output.pulls import pull_rely
 from helix.output.surface.model_files import size_lines
 from helix.output.surface.model_parts import JointParts, Part, Plate
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.output.words.hold_words import governs_words
 from helix.output.words.words import sound_line
 from helix.statistics.fits.likelihood import sample

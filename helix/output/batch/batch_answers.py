@@ -9,7 +9,7 @@ from helix.findings import Judgement, Severity, judgement_of
 from helix.output.hold.pair_report import UNWINDING, slack_lines
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, remedy_line, short_title, tape_range
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.words import HALF_MM, number_of, tape_number, telling_of
 from helix.studies.batch.piece_cuts import MARKS
 from helix.units import UnitSystem, format_force, format_length, format_tape

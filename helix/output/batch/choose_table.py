@@ -11,7 +11,7 @@ from helix.output.batch.batch_answers import choose_answer, money
 from helix.output.hold.pair_report import UNWINDING, format_stiffness, stiffness_unit
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import choose_assumptions
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.words import shown_severity, telling_of
 from helix.units import UnitSystem, format_force, format_length, format_mass
 

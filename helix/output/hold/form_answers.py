@@ -12,7 +12,7 @@ from helix.mechanics.bends.hand_twist import is_simulated
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, short_title
 from helix.output.words.assumptions import stretch_note
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.output.words.step_words import pin_line
 from helix.output.words.words import shown_severity
 from helix.studies.hold.stretch import StretchResult

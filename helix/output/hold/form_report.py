@@ -11,7 +11,7 @@ from helix.mechanics.bends.hand_twist import FIRM, LEAST_PULL, WIDEST_DEG, is_si
 from helix.output.hold.form_answers import after_words, form_answer, stretch_answer
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import form_assumptions, stretch_assumptions, stretch_note
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.studies.hold.stretch import StretchResult
 from helix.studies.teaching.hand_work import LEAN_N, PLIERS_ARM_MM, UNLIKE_DEG, FormResult
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem, format_force, format_length

@@ -13,7 +13,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.output.hold.pair_report import reckoned_line, slack_lines, stiff_line, unwinding_line
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import breaks_words, headline, remedy_line, short_title, unwinds_words
-from helix.output.words.finding_words import capital, explain
+from helix.output.words.findings.finding_words import capital, explain
 from helix.output.words.hold_words import WITHHELD, breaks_early, unseen
 from helix.output.words.sentence_format import odds_words
 from helix.output.words.story_words import story_line

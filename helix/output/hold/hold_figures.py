@@ -10,7 +10,7 @@ from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.hold.hold_table_report import MEANS, cell_end, cell_word, is_starred, pieces_line, safe_line
 from helix.output.words.answer_words import unwinds_words
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.judge import load_to_plan

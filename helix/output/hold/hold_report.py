@@ -11,7 +11,7 @@ from helix.output.hold.hold_answers import hold_answer
 from helix.output.hold.pair_report import pair_blocks
 from helix.output.report.document import Block, Bullets, Chart, Document, Heading, Para, Table
 from helix.output.words.assumptions import hold_assumptions
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.output.words.hold_words import (
     LAYERS,
     NO_LAYERS,

@@ -12,9 +12,9 @@ from helix.output.hold.hold_answers import unwound_clause
 from helix.output.hold.pair_report import UNWINDING
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import LINE, remedy_line, short_title, unwinds_words
-from helix.output.words.finding_words import capital, explain
+from helix.output.words.findings.finding_words import capital, explain
+from helix.output.words.findings.reading_words import cannot_be
 from helix.output.words.hold_words import unseen
-from helix.output.words.reading_words import cannot_be
 from helix.output.words.words import more_words, plain_count, quarters, shown_severity, telling_of
 from helix.studies.judge import load_to_plan, pieces_unwound
 from helix.units import UnitSystem, format_force, format_length

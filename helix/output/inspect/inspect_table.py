@@ -10,7 +10,7 @@ from helix.output.inspect.inspect_answer import inspect_answer
 from helix.output.inspect.inspect_picture import reading_text
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.assumptions import inspection_notes
-from helix.output.words.reading_words import why
+from helix.output.words.findings.reading_words import why
 from helix.output.words.words import fixed_length, plain_count, telling_of
 from helix.studies.inspect.made_checks import Inconsistency
 from helix.units import MM_PER_INCH, UnitSystem, format_length

@@ -13,7 +13,7 @@ from helix.output.link.link_report import link_heading, link_tables, load_line
 from helix.output.viewer.scene import METAL, SCHEMA, rings_record
 from helix.output.viewer.shared_page import PageHead, block_html, viewer_page
 from helix.output.words.answer_words import CAUTION, headline
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.output.words.link_words import link_assumptions, other_words
 from helix.studies.link.link_result import LinkResult
 from helix.units import UnitSystem, format_length

@@ -12,7 +12,7 @@ from helix.output.hold.hold_answers import load_head, own_clause
 from helix.output.link.link_chart import bars_chart
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Picture, Table
 from helix.output.words.answer_words import headline, remedy_line, short_title
-from helix.output.words.finding_words import capital, explain
+from helix.output.words.findings.finding_words import capital, explain
 from helix.output.words.link_words import link_assumptions, link_title, named_joints, other_words
 from helix.output.words.sentence_format import TESTED
 from helix.output.words.words import shown_severity

@@ -11,7 +11,7 @@ import numpy as np
 from helix.findings import Finding, Severity
 from helix.model.joint.section_names import sections_at
 from helix.output.picture.view import View, VisiblePart
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import telling
 from helix.studies.shape.along import overlaps_along

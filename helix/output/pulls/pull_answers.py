@@ -8,7 +8,7 @@ from helix.mechanics import limits
 from helix.model.measured.opened_files import bare_name
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import unwinds_words
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.pull_words import PullFormat, counted, percent, plain_number
 from helix.output.words.sentence_format import odds_words
 from helix.studies.pulls.pull_across import SizeLine

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from helix.output.report.chart_style import BAND, INK, JOINT, MARKS, PLAIN
 from helix.output.report.document import Chart
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pulls import PullsResult
 from helix.units import N_PER_LBF, UnitSystem

@@ -9,7 +9,7 @@ from helix.output.pulls.pull_report import CAUTION, methods_table
 from helix.output.pulls.pull_sentences import comparison_words
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.answer_words import INVENTED
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.pull_words import NONE, PullFormat, p_value, percents, remark_line
 from helix.studies.pulls.pull_compare import CompareResult, Comparison, Tested
 from helix.units import UnitSystem

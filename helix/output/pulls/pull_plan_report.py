@@ -15,7 +15,7 @@ from helix.output.pulls.pull_sentences import CAUTIONS, loads_words, made_of, qu
 from helix.output.report.document import Answer, Block, Bullets, Document, Heading, Para, Table
 from helix.output.simulate.prediction_words import predictions_table
 from helix.output.words.answer_words import CAUTION, INVENTED
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.output.words.pull_words import NONE, PullFormat, counted, percent, plain_number, remark_line
 from helix.studies.pulls_plan.load_cells import CellChoice
 from helix.studies.pulls_plan.pull_by_size import STRESS_RATE_MPA_S

@@ -8,7 +8,7 @@ from typing import Final
 from helix.output.pulls.pull_answers import answer_lines, confronted_lines, next_phrase
 from helix.output.pulls.pull_methods import METHODS, Method
 from helix.output.pulls.pull_rely import rely_words
-from helix.output.words.finding_words import capital, explain
+from helix.output.words.findings.finding_words import capital, explain
 from helix.output.words.pull_words import PullFormat, percent
 from helix.studies.pulls.pull_compare import Comparison
 from helix.studies.pulls.pull_confronted import Confronted

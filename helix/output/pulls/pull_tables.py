@@ -7,8 +7,8 @@ from dataclasses import replace
 from helix.output.pulls.pull_panels import unwinding_chart
 from helix.output.pulls.pull_sentences import unwinding_words
 from helix.output.report.document import Block, Heading, Para, Table
-from helix.output.words.finding_words import explain
-from helix.output.words.pull_findings import ENDED
+from helix.output.words.findings.finding_words import explain
+from helix.output.words.findings.pull_findings import ENDED
 from helix.output.words.pull_words import NONE, PullFormat, numbers, percent, percents, plain_number
 from helix.studies.pulls.pulls import PullsResult
 from helix.units import MM_PER_INCH, N_PER_LBF

@@ -14,7 +14,7 @@ from helix.findings import Finding, Judgement
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.words.answer_words import CAUTION
 from helix.output.words.assumptions import WORDS as ASSUMED
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.studies.judge import judge
 from helix.values import Result, Words, to_plain
 

@@ -11,7 +11,7 @@ import numpy as np
 from helix.findings import Severity
 from helix.model.joint.section_names import part_name, sections_at
 from helix.output.picture.view import VisiblePart, side_view
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.lesson_words import with_advice
 from helix.output.words.words import bend_name, plain_count, telling
 from helix.units import UnitSystem, format_length, format_turns

@@ -10,7 +10,7 @@ from helix.findings import Severity
 from helix.mechanics import limits
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import headline, remedy_line, short_title, tape_range
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.words import (
     bend_name,
     plain_count,

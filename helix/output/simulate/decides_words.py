@@ -8,7 +8,7 @@ from typing import Final
 from helix.output.hold.hold_answers import unwound_clause
 from helix.output.simulate.pull_film import GIVES_WAY
 from helix.output.words.answer_words import unwinds_words
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.judge import pieces_unwound
 from helix.studies.simulate.pull_result import PullOutcome, PullRun

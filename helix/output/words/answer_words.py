@@ -6,7 +6,7 @@ import textwrap
 from typing import Final
 
 from helix.findings import Judgement, Severity
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.sentence_format import joints_words
 from helix.output.words.words import more_words, telling_of
 from helix.units import UnitSystem, format_tape

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, Final
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.model.measured.readings import ANGLES, LENGTHS
+from helix.output.words.findings.reading_words import doubt_line
 from helix.output.words.link_words import link_assumptions
-from helix.output.words.reading_words import doubt_line
 from helix.output.words.words import number_of
 
 if TYPE_CHECKING:

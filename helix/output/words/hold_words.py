@@ -10,7 +10,7 @@ from helix.findings import Finding, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import part_name, section_name
 from helix.output.words.answer_words import unwinds_words
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.sentence_format import chance_words, joints_words, odds_words
 from helix.output.words.words import bend_name, more_words, number_of, shown_severity, telling_of
 from helix.studies.hold.evidence.deciding_test import CUT_BEYOND_D, DecidingTest, Prediction

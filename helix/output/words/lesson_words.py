@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from helix.findings import Severity
 from helix.mechanics import limits
-from helix.output.words.finding_words import Explained, capital
+from helix.output.words.findings.finding_words import Explained, capital
 from helix.output.words.words import telling
 from helix.units import format_turns
 

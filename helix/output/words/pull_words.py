@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from helix.findings import Finding
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.output.words.sentence_format import load_number
 from helix.studies.pulls.pull_joints import Estimate
 from helix.units import MM_PER_INCH, N_PER_LBF, UnitSystem

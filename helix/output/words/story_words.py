@@ -6,7 +6,7 @@ import math
 from typing import Final
 
 from helix.data.practice import practice
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.sentence_format import TESTED
 from helix.studies.hold.bend_stories import BendStory
 from helix.units import UnitSystem, format_force, format_turns

@@ -13,7 +13,7 @@ from helix.errors import one_line
 from helix.findings import Judgement, Severity
 from helix.mechanics import limits
 from helix.model.joint.section_names import section_name
-from helix.output.words.finding_words import Explained, explain
+from helix.output.words.findings.finding_words import Explained, explain
 from helix.output.words.sentence_format import TESTED
 from helix.studies.shape.along import eye_strain
 from helix.studies.shape.bend_findings import bends_of

@@ -21,7 +21,7 @@ from helix.output.report.numbers import bends_block, counts_block, marks_block, 
 from helix.output.report.record import judgement_record, result_to_dict
 from helix.output.viewer.scene import STEP_D, scene
 from helix.output.words.answer_words import CAUTION, remedy_line
-from helix.output.words.finding_words import Explained, capital
+from helix.output.words.findings.finding_words import Explained, capital
 from helix.output.words.lesson_words import taught
 from helix.output.words.sentence_format import TESTED
 from helix.output.words.words import (

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from helix.errors import ValidationError
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.page.answers.pane import OnOutput, named_work
 from helix.page.answers.report_record import block_record, report_record
 from helix.page.answers.request_values import given_from

@@ -1,6 +1,6 @@
 """What is found of a joint besides its bends, as data: over-twist, loose twist, open barrel, overlap, few turns.
 
-Words for every code are in helix.output.words.finding_words, what cures it in helix.studies.shape.remedies.
+Words for every code are in helix.output.words.findings.finding_words, what cures it in helix.studies.shape.remedies.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What to change in a recipe so that a finding goes away: the advice in its words, as keys and values.
 
 A change is of a recipe file: dotted keys ("exit.style") with values as they are written there. What is advised in
-words is in helix.output.words.finding_words; tests/studies/shape/test_remedies.py takes it.
+words is in helix.output.words.findings.finding_words; tests/studies/shape/test_remedies.py takes it.
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from helix.output.hold.hold_table_report import table_document
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Document
 from helix.output.report.document_pdf import document_pdf
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.hold_words import place_words
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.friction_fit import CalibrationFit

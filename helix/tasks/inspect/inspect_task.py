@@ -19,7 +19,7 @@ from helix.model.measured.readings_file import ReadingsFile, readings_template
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.inspect.inspect_table import inspection_document, remarks
 from helix.output.report.record import record
-from helix.output.words.reading_words import doubt_text
+from helix.output.words.findings.reading_words import doubt_text
 from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.inspection_result import Inspection
 from helix.tasks.hold.estimate_options import PULLS

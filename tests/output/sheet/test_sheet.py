@@ -31,7 +31,7 @@ from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.hold.hold_answers import load_head
 from helix.output.picture.view import shown_part
 from helix.output.sheet.sheet import CHECK_WORDS, sheet_page
-from helix.output.words.finding_words import capital
+from helix.output.words.findings.finding_words import capital
 from helix.output.words.words import tape_number
 from helix.studies.batch.cut_plan import cut_plan
 from helix.studies.hold.holding import hold

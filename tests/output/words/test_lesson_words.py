@@ -17,7 +17,7 @@ import pytest
 from helix.findings import Finding, Severity
 from helix.model.recipe.recipe import read_recipe
 from helix.output.canvas.lettering import text_width
-from helix.output.words.finding_words import ADVICE, WORDS, Explained
+from helix.output.words.findings.finding_words import ADVICE, WORDS, Explained
 from helix.output.words.lesson_words import BY_REMEDY, LESSONS, Lesson, first_lesson, lesson_of, with_advice
 from helix.output.words.words import telling
 from helix.studies.hold import hold_findings, holding

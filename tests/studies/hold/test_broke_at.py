@@ -14,8 +14,8 @@ import pytest
 
 from helix.findings import Severity
 from helix.model.recipe.recipe_parts import Recipe
-from helix.output.words.break_words import BREAK_WORDS
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
+from helix.output.words.findings.hold_findings import BREAK_WORDS
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold
 from helix.studies.hold.places.broke_at import EXPECTED, PLACES, broke_at

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 import helix
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold, hold_with

@@ -18,7 +18,7 @@ from helix.model.measured.pull_file import pull_file_from_text
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.hold.hold_answers import hold_answer
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.page.answers.joint_answer import joint_answer
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.own_pulls import carried, counts_against, own_pulls

@@ -25,7 +25,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.output.hold.hold_answers import DO_NOT, load_head
 from helix.output.hold.hold_table_report import ALONE, is_starred, table_document
 from helix.output.report.document import document_text
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.page.answers.joint_answer import START, joint_answer
 from helix.page.answers.panes import answer
 from helix.page.answers.recipe_tables import recipe_of_tables

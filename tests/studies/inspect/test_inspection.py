@@ -30,7 +30,7 @@ from helix.model.measured.readings import BY_EYE, Reading, read_readings
 from helix.model.recipe.recipe import Recipe, read_recipe, recipe_from_text
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.output.words.assumptions import inspection_notes
-from helix.output.words.reading_words import CANNOT, READING_WORDS, cannot_be, doubt_text
+from helix.output.words.findings.reading_words import CANNOT, READING_WORDS, cannot_be, doubt_text
 from helix.studies.inspect import inspection as module
 from helix.studies.inspect.inspection import Found, found_of, inspect
 from helix.studies.inspect.inspection_result import Inspection

@@ -20,7 +20,7 @@ from helix.findings import Severity
 from helix.model.joint.joint import build_joint
 from helix.model.measured.readings import Reading, read_readings
 from helix.model.recipe.recipe import Recipe, recipe_from_values
-from helix.output.words.reading_words import doubt_text
+from helix.output.words.findings.reading_words import doubt_text
 from helix.studies.hold.holding import hold
 from helix.studies.inspect import inspection as module
 from helix.studies.inspect import made_load

@@ -14,7 +14,7 @@ from helix.errors import ValidationError
 from helix.findings import notice
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.statistics.samples import tolerance_factor
 from helix.studies.pulls_plan.load_cells import judged, load_cell
 from helix.studies.pulls_plan.pull_by_size import shows

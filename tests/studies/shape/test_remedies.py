@@ -23,7 +23,7 @@ from helix.findings import Finding, Severity, judgement_of
 from helix.mechanics import limits
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
-from helix.output.words.finding_words import WORDS
+from helix.output.words.findings.finding_words import WORDS
 from helix.studies.shape.bend_findings import BENDS_OF, bends_of
 from helix.studies.shape.outline import Outline, draft
 from helix.studies.shape.refusals import refusal_remedies

@@ -27,7 +27,7 @@ from helix.output.hold.form_answers import form_answer
 from helix.output.hold.form_report import hands_lines
 from helix.output.report.record import record
 from helix.output.words.assumptions import stretch_note
-from helix.output.words.finding_words import explain
+from helix.output.words.findings.finding_words import explain
 from helix.studies.hold.holding import hold
 from helix.studies.hold.stretch import stretch
 from helix.studies.judge import judge
