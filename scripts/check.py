@@ -22,6 +22,7 @@ DOCUMENTED = (
     "helix/errors.py",
     "helix/findings.py",
     "helix/issue_words.py",
+    "helix/quantities.py",
     "helix/units.py",
     "helix/geometry",
     "helix/cutting_stock",

@@ -28,7 +28,7 @@ PACKAGE = ROOT / "helix"
 DEMO = "docs/examples/logger-tether.toml"
 
 LAYERS: tuple[tuple[str, ...], ...] = (
-    ("errors", "issue_words", "units", "values", "findings", "data"),
+    ("errors", "issue_words", "units", "quantities", "values", "findings", "data"),
     ("geometry",),
     ("mechanics", "statistics", "cutting_stock"),
     ("model",),

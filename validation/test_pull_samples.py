@@ -8,11 +8,11 @@ from functools import cache
 import numpy as np
 import pytest
 
+from helix.quantities import parse
 from helix.statistics.proportions import clean_pieces_needed, lower_share, share_interval
 from helix.statistics.sample_size import pieces_for_margin, pieces_to_tell_apart
 from helix.statistics.samples import mean_interval, outliers, single_from_smaller, spread, tolerance_factor
 from helix.studies.pulls_plan.load_cells import load_cell
-from helix.units import parse
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"

@@ -10,7 +10,8 @@ import pytest
 from helix.data.materials import find_material, strength_mpa
 from helix.data.tables import table
 from helix.data.wire_sizes import find_size, wire_sizes
-from helix.units import MPA_PER_KSI, parse
+from helix.quantities import parse
+from helix.units import MPA_PER_KSI
 from validation.rows import Row, ids
 
 ROUNDED_4 = "their table is rounded to 0.0001 in"

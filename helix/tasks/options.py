@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import quoted
 from helix.model.recipe import file_kinds
-from helix.units import RAD_PER_DEG, Dimension, parse
+from helix.quantities import Dimension, parse
+from helix.units import RAD_PER_DEG
 
 if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Recipe

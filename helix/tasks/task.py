@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_issue
 from helix.model.recipe.recipe_parts import Recipe
+from helix.quantities import read_as
 from helix.tasks.options import Option, is_inch
-from helix.units import UnitSystem, read_as
+from helix.units import UnitSystem
 
 if TYPE_CHECKING:
     from helix.output.report.document import Answer, Document

@@ -18,7 +18,8 @@ from helix.model.recipe.file_keys import Key, least
 from helix.model.recipe.file_kinds import MAPPING
 from helix.model.recipe.file_table import Faults, Table, kind
 from helix.model.recipe.recipe_file import key_lines, toml_values
-from helix.units import Dimension, UnitSystem, parse
+from helix.quantities import Dimension, parse
+from helix.units import UnitSystem
 from helix.values import Values
 
 Array: TypeAlias = NDArray[np.float64]

@@ -16,7 +16,7 @@ from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, 
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
 from helix.model.recipe.file_kinds import PULLS
 from helix.model.recipe.recipe_file import refuse_other_kind
-from helix.units import parse, read_as
+from helix.quantities import parse, read_as
 from helix.values import Scalar, Values
 
 _CONTROL_NAME: Final = re.compile(r"(controls?|straight|plain wire)\b", re.IGNORECASE)

@@ -9,7 +9,8 @@ from typing import Final
 from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.model.recipe.recipe_keys import LONGEST_TWIST_D, MOST_WRAPS_OF_TWO
 from helix.model.recipe.recipe_parts import Recipe
-from helix.units import RAD_PER_DEG, parse
+from helix.quantities import parse
+from helix.units import RAD_PER_DEG
 from helix.values import Values, keyed, result
 
 COUNTS: Final = ("turns", "crossings", "wraps")

@@ -18,7 +18,7 @@ from helix.model.measured.pull_file import PullPiece, pull_file_from_text
 from helix.model.recipe.file_kinds import PULLS
 from helix.model.recipe.recipe_file import refuse_other_kind
 from helix.model.recipe.recipe_parts import Recipe
-from helix.units import parse
+from helix.quantities import parse
 
 NEEDED: Final = ("turns", "wraps", "load", "unit", "failure")
 

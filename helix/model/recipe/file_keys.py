@@ -12,7 +12,8 @@ from functools import cached_property
 from typing import Final, Literal
 
 from helix.errors import InputValueError
-from helix.units import RAD_PER_DEG, Dimension, parse
+from helix.quantities import Dimension, parse
+from helix.units import RAD_PER_DEG
 
 Kind = Literal["length", "angle", "force", "stress", "density", "mass", "count", "share", "choice", "text", "table"]
 

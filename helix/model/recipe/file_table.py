@@ -21,7 +21,7 @@ from helix.errors import (
 from helix.findings import Finding, remark
 from helix.model.recipe.file_keys import Key
 from helix.model.recipe.recipe_syntax import bare_number
-from helix.units import parse, read_as
+from helix.quantities import parse, read_as
 from helix.values import Scalar, Values
 
 _MOST_UNKNOWN: Final = 20  # unknown keys named one by one in a table

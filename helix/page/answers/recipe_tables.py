@@ -11,7 +11,8 @@ from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_i
 from helix.model.recipe.recipe import Recipe
 from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.model.recipe.recipe_reader import read_values
-from helix.units import MM_PER_INCH, UnitSystem, parse
+from helix.quantities import parse
+from helix.units import MM_PER_INCH, UnitSystem
 
 _DIGITS, _MOST_DIGITS = 5, 9
 _LENGTH = re.compile(r"\s*[-+0-9./ ]+?\s*(mm|cm|m|um|in|thou|ft)\s*")

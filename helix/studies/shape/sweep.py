@@ -29,7 +29,7 @@ from helix.model.recipe.recipe_checks import check_one_wire, lay_error
 from helix.model.recipe.recipe_keys import LONGEST_TWIST_D
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_values import key_meant
-from helix.units import parse
+from helix.quantities import parse
 from helix.values import Result, Scalar, result
 
 MOST_EXITS: Final = 64  # different exits that are searched for; a search takes as long as half a `shape`

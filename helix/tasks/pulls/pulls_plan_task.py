@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from helix.errors import ValidationError, ValidationIssue, argument_issue, quoted
 from helix.output.pulls.pull_plan_report import labels_pdf, order_csv, plan_document
 from helix.output.report.record import record
+from helix.quantities import parse
 from helix.studies.pulls_plan.load_cells import LoadCell, load_cell
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted
@@ -28,7 +29,6 @@ from helix.tasks.options import (
 )
 from helix.tasks.pulls.pull_files import report
 from helix.tasks.task import Given, Output, Task
-from helix.units import parse
 
 if TYPE_CHECKING:
     from helix.model.recipe.recipe_parts import Recipe

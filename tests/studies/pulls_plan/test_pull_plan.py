@@ -15,6 +15,7 @@ from helix.findings import notice
 from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.words.findings.finding_words import explain
+from helix.quantities import parse
 from helix.statistics.samples import tolerance_factor
 from helix.studies.pulls_plan.load_cells import judged, load_cell
 from helix.studies.pulls_plan.pull_by_size import shows
@@ -22,7 +23,6 @@ from helix.studies.pulls_plan.pull_order import STAIR_STEPS
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted, size_rows
 from helix.studies.shape.shape import shape
-from helix.units import parse
 
 DEMO = Path(__file__).resolve().parents[3] / "docs" / "examples" / "logger-tether.toml"
 
