@@ -11,22 +11,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
 from helix.geometry.maths.jets import Array
 from helix.geometry.wire.curves import is_straight
+from helix.geometry.wire.feet import Chain, chain_paths, find_feet, polish_pairs
 from helix.geometry.wire.near_pairs import joined_samples, near_pairs, places_needed
 from helix.geometry.wire.path import Path, Samples
 
 SKIP = 1.6  # pairs nearer than this along the wire are governed by curvature [d]
 STEP = 0.06  # spacing of the samples [d]
 _NOISE = 1e-13  # distances along an exact contact differ by less than this [d]
-_STILL = 1e-15  # a step of the polish that gains less has arrived [d]
 _LEAST_BOUND = 1e-12  # what rounding leaves open [d]
 _REACH = 1.35  # pairs further apart cannot matter unless nothing is nearer; then three times as far, and so on [d]
-_AT_ONCE = 20_000  # places whose feet are sought together
 
 
 @dataclass(frozen=True)
@@ -43,52 +41,6 @@ class Nearest:
     points: Array
     bound: float
     gaps: dict[tuple[int, int], float]
-
-
-@dataclass(frozen=True)
-class _Chain:
-    """Several wires side by side as one list of pieces; ``s`` jumps between them."""
-
-    path: Path
-    breaks: frozenset[int]
-
-    @cached_property
-    def spans(self) -> Array:
-        """Span of each piece (n,)."""
-        return np.array([p.curve.span for p in self.path.pieces])
-
-    @cached_property
-    def goes_on(self) -> np.ndarray:
-        """Whether another piece follows on each (n,)."""
-        last = len(self.path.pieces) - 1
-        return np.array([k < last and k not in self.breaks for k in range(last + 1)], dtype=bool)
-
-    @cached_property
-    def follows(self) -> np.ndarray:
-        """Whether each piece follows on another (n,)."""
-        return np.concatenate([[False], self.goes_on[:-1]])
-
-    def advance(self, piece: np.ndarray, u: Array, du: Array, speed: Array) -> tuple[np.ndarray, Array]:
-        """Move along the wire, across joins, stopping at loose ends."""
-        piece, u = piece.copy(), u + du
-        spans = self.spans
-        for _ in range(2):
-            over, under = u > spans[piece], u < 0.0
-            can = over & self.goes_on[piece]
-            rest = (u - spans[piece]) * speed
-            piece = np.where(can, piece + 1, piece)
-            u = np.where(can, rest, u)
-            back = under & self.follows[piece]
-            rest = u * speed
-            piece = np.where(back, piece - 1, piece)
-            u = np.where(back, spans[piece] + rest, u)
-        return piece, np.clip(u, 0.0, spans[piece])
-
-    def at_end(self, piece: np.ndarray, u: Array) -> np.ndarray:
-        """Whether each place is a loose end of a wire."""
-        first, last = ~self.follows[piece], ~self.goes_on[piece]
-        loose: np.ndarray = (first & (u <= 0.0)) | (last & (u >= self.spans[piece]))
-        return loose
 
 
 def nearest(
@@ -112,7 +64,7 @@ def nearest(
     Nearest
         The gap, where, and its bound.
     """
-    chain, reach = _chained(paths), _REACH
+    chain, reach = chain_paths(paths), _REACH
     wires = None if across is None else np.repeat(across, [len(path.pieces) for path in paths])
     while True:
         samples = joined_samples(paths, step, places_needed(paths, step, reach))
@@ -124,10 +76,10 @@ def nearest(
     if i.size == 0:
         return folded or Nearest(np.inf, (0, 0), np.zeros((2, 3)), 0.0, {})
     first = samples.piece[i]
-    piece, u, place, m = _feet(chain, samples, i, j, step)
+    piece, u, place, m = find_feet(chain, samples, i, j, step)
     links = _links(i, place, 3.0 * step)
     pick = _lowest(first.astype(np.int64) * len(chain.path.pieces) + piece, m, links)
-    pieces, at, dist, points = _polish(
+    pieces, at, dist, points = polish_pairs(
         chain, np.stack([first[pick], piece[pick]]), np.stack([samples.u[i[pick]], u[pick]]), step
     )
     if folded is not None:  # round a fold the polish may slide nearer along the wire than it may
@@ -149,15 +101,7 @@ def nearest(
     )
 
 
-def _chained(paths: Sequence[Path]) -> _Chain:
-    """All wires as one chain."""
-    if len(paths) == 1:
-        return _Chain(paths[0], frozenset())
-    lasts = np.cumsum([len(path.pieces) for path in paths]) - 1
-    return _Chain(Path(tuple(p for path in paths for p in path.pieces)), frozenset(lasts.tolist()))
-
-
-def _along(chain: _Chain, samples: Samples, piece: np.ndarray, u: Array) -> Array:
+def _along(chain: Chain, samples: Samples, piece: np.ndarray, u: Array) -> Array:
     """Arc length of places on the chain, between the samples of their piece."""
     s = np.empty(u.size)
     for k in np.unique(piece):
@@ -236,134 +180,6 @@ def _just_apart(samples: Samples, skip: float, step: float) -> tuple[np.ndarray,
     share = (s[i] + skip - s[j - 1]) / (s[j] - s[j - 1])
     other = points[j - 1] + share[:, None] * (points[j] - points[j - 1])
     return i, j, other, np.linalg.norm(points[i] - other, axis=1)
-
-
-def _feet(
-    chain: _Chain, samples: Samples, i: np.ndarray, j: np.ndarray, step: float
-) -> tuple[np.ndarray, Array, Array, Array]:
-    """Find the places near the samples j that are nearest to the samples i, so many at once."""
-    per_length = _parameter_rates(chain, samples)
-    parts = []
-    for start in range(0, i.size, _AT_ONCE):
-        a, b = i[start : start + _AT_ONCE], j[start : start + _AT_ONCE]
-        # the first step of Newton's is known: samples have their derivatives with respect to arc length
-        r, rate = samples.points[b] - samples.points[a], per_length[b]
-        slope = _dot(r, samples.tangents[b])
-        bend = 1.0 + _dot(r, samples.curvature[b])
-        ds = np.clip(-slope / np.where(bend > 1e-3, bend, 1.0), -step, step)
-        piece, u = chain.advance(samples.piece[b], samples.u[b], ds * rate, 1.0 / rate)
-        parts.append(_foot(chain, samples.points[a], piece, u, step, 2))
-    piece, u, place, m = (np.concatenate(column) for column in zip(*parts, strict=True))
-    return piece, u, place, m
-
-
-def _parameter_rates(chain: _Chain, samples: Samples) -> Array:
-    """How fast the parameter runs along the wire at each sample (n,) [1/d], from its neighbours in its piece."""
-    spans, lengths = chain.spans, np.array(chain.path.lengths)
-    whole = np.divide(spans, lengths, out=np.ones_like(spans), where=lengths > 0.0)
-    du, ds = np.diff(samples.u), np.diff(samples.s)
-    inside = np.diff(samples.piece) == 0
-    up = np.concatenate([np.where(inside, du, 0.0), [0.0]])
-    along = np.concatenate([np.where(inside, ds, 0.0), [0.0]])
-    up[1:] += up[:-1].copy()
-    along[1:] += along[:-1].copy()
-    rates: Array = whole[samples.piece]
-    np.divide(up, along, out=rates, where=along > 0.0)
-    return rates
-
-
-def _foot(
-    chain: _Chain, p: Array, piece: np.ndarray, u: Array, step: float, rounds: int = 3
-) -> tuple[np.ndarray, Array, Array, Array]:
-    """Newton along the other part: the place nearest to each fixed point ``p`` (n, 3)."""
-    for _ in range(rounds):
-        d = chain.path.evaluate(piece, u)
-        r = d[0] - p
-        slope = _dot(r, d[1])
-        v2 = _dot(d[1], d[1])
-        bend = v2 + _dot(r, d[2])
-        du = -slope / np.where(bend > 1e-3 * v2, bend, v2)
-        speed = np.sqrt(v2)
-        du = np.clip(du, -step / speed, step / speed)
-        piece, u = chain.advance(piece, u, du, speed)
-    place = chain.path.evaluate(piece, u, 0)[0]
-    off = place - p
-    return piece, u, place, np.sqrt(_dot(off, off))
-
-
-def _dot(a: Array, b: Array) -> Array:
-    """Scalar products of rows (n, 3)."""
-    products: Array = np.einsum("ij,ij->i", a, b)
-    return products
-
-
-def _polish(
-    chain: _Chain, piece: np.ndarray, u: Array, step: float, rounds: int = 6
-) -> tuple[np.ndarray, Array, Array, Array]:
-    """Move pairs of places together by damped Newton in both parameters; the best seen is kept.
-
-    Returns
-    -------
-    tuple
-        Pieces and parameters (2, n), distances (n,) and places (2, n, 3).
-
-    Notes
-    -----
-    ``piece`` and ``u`` are (2, n). Where one place has stopped at a loose end, the other is brought square to it at
-    last.
-    """
-    count = u.shape[1]
-    best = np.full(count, np.inf)
-    best_piece, best_u = piece.copy(), u.copy()
-    best_points = np.zeros((2, count, 3))
-    rows = np.arange(count)  # those that move still
-    for k in range(rounds):
-        d = chain.path.evaluate(piece.ravel(), u.ravel())
-        a, b = d[:, : rows.size], d[:, rows.size :]
-        r = a[0] - b[0]
-        dist = np.sqrt(_dot(r, r))
-        gain = best[rows] - dist
-        better = gain > 0.0
-        won = rows[better]
-        best[won] = dist[better]
-        best_piece[:, won], best_u[:, won] = piece[:, better], u[:, better]
-        best_points[:, won] = d[0].reshape(2, -1, 3)[:, better]
-        if k == rounds - 1:
-            break
-        va, vb = np.sqrt(_dot(a[1], a[1])), np.sqrt(_dot(b[1], b[1]))
-        ga, gb = _dot(r, a[1]), -_dot(r, b[1])
-        haa = va**2 + _dot(r, a[2])
-        hbb = vb**2 - _dot(r, b[2])
-        hab = -_dot(a[1], b[1])
-        haa, hbb = haa + 1e-7 * va**2, hbb + 1e-7 * vb**2
-        trace, det = haa + hbb, haa * hbb - hab**2
-        shift = np.maximum(0.0, -(trace / 2.0 - np.sqrt(np.maximum(trace**2 / 4.0 - det, 0.0)))) * 1.5
-        haa, hbb = haa + shift, hbb + shift
-        det = haa * hbb - hab**2
-        det = np.where(np.abs(det) < 1e-12, 1e-12, det)
-        da, db = -(hbb * ga - hab * gb) / det, -(haa * gb - hab * ga) / det
-        scale = np.maximum(1.0, np.maximum(np.abs(da) * va, np.abs(db) * vb) / (step / 2.0))
-        go = np.abs(ga * da + gb * db) > 2.0 * _STILL * dist  # what the step would gain
-        if k > 1:
-            go &= gain > _STILL
-        if not go.any():
-            break
-        rows, scale = rows[go], scale[go]
-        pa, ua = chain.advance(piece[0, go], u[0, go], da[go] / scale, va[go])
-        pb, ub = chain.advance(piece[1, go], u[1, go], db[go] / scale, vb[go])
-        piece, u = np.stack([pa, pb]), np.stack([ua, ub])
-    for side in (0, 1):
-        rows = np.flatnonzero(chain.at_end(best_piece[1 - side], best_u[1 - side]))
-        if rows.size == 0:
-            continue
-        piece, moved, place, dist = _foot(
-            chain, best_points[1 - side, rows], best_piece[side, rows], best_u[side, rows], step
-        )
-        better = dist < best[rows]
-        rows = rows[better]
-        best[rows], best_piece[side, rows], best_points[side, rows] = dist[better], piece[better], place[better]
-        best_u[side, rows] = moved[better]
-    return best_piece, best_u, best, best_points
 
 
 def _between(
