@@ -17,8 +17,8 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
 from helix.model.batch import plan_keys
+from helix.model.files.file_keys import Key
 from helix.model.recipe import recipe_keys
-from helix.model.recipe.file_keys import Key
 
 HEAD = ("| key | what it is | default | range |", "|---|---|---|---|")
 

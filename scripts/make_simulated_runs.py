@@ -23,8 +23,7 @@ from helix.output.simulate.pull_frames import frame_rows
 from helix.studies.simulate.forming import Hands, form_joint
 from helix.studies.simulate.pull_result import PullRun, Start
 from helix.studies.simulate.pulling import PullSetting, pull_once
-from helix.studies.simulate.shipped import FILE, FRAMES, open_shipped, pack_pull
-from helix.studies.simulate.shipped_forms import form_rows, pack_form
+from helix.studies.simulate.shipped import FILE, FRAMES, form_rows, open_shipped, pack_form, pack_pull
 
 TARGET = Path(__file__).resolve().parents[1] / "helix" / "data" / FILE
 

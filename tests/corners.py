@@ -18,7 +18,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from helix.model.recipe.file_keys import Key
+from helix.model.files.file_keys import Key
 from helix.model.recipe.recipe_keys import OWN, TABLES
 
 Corner = tuple[tuple[str, str, str | float], ...]

@@ -57,7 +57,7 @@ def _port(text: str, recipe: object) -> int:
 
 def _tables(path: str, recipe: object = None) -> dict[str, Any]:
     """The tables of the recipe to open."""
-    from helix.model.recipe.recipe_file import recipe_text
+    from helix.model.files.toml_file import recipe_text
     from helix.page.answers.recipe_tables import tables_of_text
 
     return tables_of_text(recipe_text(Path(path)), path)

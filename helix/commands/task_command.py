@@ -11,7 +11,7 @@ from typing import Any
 
 from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, report, write_out
 from helix.errors import ValidationError, ValidationIssue, quoted
-from helix.model.recipe import file_kinds
+from helix.model.files import file_kinds
 from helix.tasks.opening import opened
 from helix.tasks.options import TICK, UNIT_SYSTEM, Option
 from helix.tasks.task import Given, Output, Task, Template, given_of, rename_option

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import quoted
-from helix.model.recipe import file_kinds
+from helix.model.files import file_kinds
 from helix.quantities import Dimension, parse
 from helix.units import RAD_PER_DEG
 

@@ -16,8 +16,7 @@ from hypothesis import strategies as st
 from helix.page.answers.downloads import DOWNLOADS
 from helix.page.answers.joint_answer import START
 from helix.page.answers.panes import PANES
-from helix.studies.simulate.shipped import shipped_list
-from helix.studies.simulate.shipped_forms import form_list
+from helix.studies.simulate.shipped import form_list, shipped_list
 from helix.tasks.options import Option
 from helix.tasks.registry import task
 from tests.attack.asking import Request

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from hypothesis import strategies as st
 
-from helix.model.recipe.file_keys import Key
+from helix.model.files.file_keys import Key
 from helix.model.recipe.recipe_keys import TABLES
 from tests.strategies import wires
 

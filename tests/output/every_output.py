@@ -223,7 +223,7 @@ def unpainted() -> Iterator[Painted]:
     from helix.output.report import chart_sheet
     from helix.output.simulate import moving, pull_moving
     from helix.output.teaching import animation, compare_picture, steps_folder
-    from helix.studies.simulate.shipped_forms import shipped_form
+    from helix.studies.simulate.shipped import shipped_form
     from helix.tasks.simulate import simulate_task
 
     painted = Painted()

@@ -8,8 +8,8 @@ from typing import Any
 
 from helix.model.batch.plan_parts import Cutting, End, Plan, Stock
 from helix.model.batch.plan_reader import read_plan_tables
-from helix.model.recipe.file_kinds import PLAN
-from helix.model.recipe.recipe_file import recipe_text
+from helix.model.files.file_kinds import PLAN
+from helix.model.files.toml_file import recipe_text
 
 __all__ = ["Cutting", "End", "Plan", "Stock", "plan_from_text", "read_plan"]
 

@@ -11,10 +11,10 @@ from typing import Any, Final
 from helix.errors import ValidationError, ValidationIssue, quoted
 from helix.model.batch.plan_keys import END, KEYS
 from helix.model.batch.plan_parts import End
+from helix.model.files.file_table import Faults, Table, kind
+from helix.model.files.toml_file import key_lines, recipe_text, toml_values
 from helix.model.joint.wire import Wire
 from helix.model.measured.opened_files import opened
-from helix.model.recipe.file_table import Faults, Table, kind
-from helix.model.recipe.recipe_file import key_lines, recipe_text, toml_values
 from helix.model.recipe.recipe_keys import key_of
 from helix.model.recipe.recipe_reader import read_values
 from helix.model.recipe.recipe_writing import wire_values

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from helix.model.recipe.file_keys import Key, above, least
+from helix.model.files.file_keys import Key, above, least
 from helix.model.recipe.recipe_keys import KEYS as RECIPE_KEYS
 from helix.model.recipe.recipe_keys import key_of
 

@@ -12,10 +12,10 @@ from helix.mechanics.wire_mass import wire_length
 from helix.model.batch.plan_ends import Ends
 from helix.model.batch.plan_keys import AS_NEEDED, CUTTING, KEYS, MOST_PIECES, PIECE, STOCK, TITLE, TOP_KEYS, UNITS
 from helix.model.batch.plan_parts import CutPiece, Cutting, End, Plan, Stock
+from helix.model.files.file_kinds import PLAN
+from helix.model.files.file_table import Faults, Table, kind
+from helix.model.files.toml_file import key_lines, toml_values
 from helix.model.joint.wire import Wire
-from helix.model.recipe.file_kinds import PLAN
-from helix.model.recipe.file_table import Faults, Table, kind
-from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.model.recipe.recipe_wire import read_wire
 
 

@@ -13,9 +13,9 @@ from typing import Final
 
 from helix.errors import InputValueError, IssuePath, ValidationError, one_line, quoted
 from helix.findings import Finding, notice
+from helix.model.files.file_kinds import PULLS, Kind
+from helix.model.files.toml_file import looked_in
 from helix.model.measured.csv_cells import read_back
-from helix.model.recipe.file_kinds import PULLS, Kind
-from helix.model.recipe.recipe_file import looked_in
 from helix.values import Values
 
 MOST_BYTES: Final = 100_000_000

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.findings import Finding, notice
+from helix.model.files.file_keys import Key, least
+from helix.model.files.file_kinds import MAPPING
+from helix.model.files.file_table import Faults, Table, kind
+from helix.model.files.toml_file import key_lines, toml_values
 from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
-from helix.model.recipe.file_keys import Key, least
-from helix.model.recipe.file_kinds import MAPPING
-from helix.model.recipe.file_table import Faults, Table, kind
-from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.quantities import Dimension, parse
 from helix.units import UnitSystem
 from helix.values import Values

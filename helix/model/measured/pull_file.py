@@ -12,10 +12,10 @@ from typing import Final
 from helix.data.wire_sizes import find_size, size_read_as
 from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.findings import Finding, Severity, notice
+from helix.model.files.file_kinds import PULLS
+from helix.model.files.toml_file import refuse_other_kind
 from helix.model.measured.csv_text import CsvText, column_name, decimal_commas, number, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, FAILURES, NEEDED, OTHER_NAMES, Ending, failure_word
-from helix.model.recipe.file_kinds import PULLS
-from helix.model.recipe.recipe_file import refuse_other_kind
 from helix.quantities import parse, read_as
 from helix.values import Scalar, Values
 

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Final
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue
+from helix.model.files.file_kinds import READINGS
+from helix.model.files.file_table import Faults, Table, kind
+from helix.model.files.toml_file import key_lines, recipe_text, toml_values
 from helix.model.measured.readings import ANGLES, COUNTS, LENGTHS
-from helix.model.recipe.file_kinds import READINGS
-from helix.model.recipe.file_table import Faults, Table, kind
-from helix.model.recipe.recipe_file import key_lines, recipe_text, toml_values
 from helix.model.recipe.recipe_keys import key_of
 from helix.units import UnitSystem
 

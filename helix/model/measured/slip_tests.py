@@ -10,13 +10,13 @@ from typing import Final
 from helix.data.wire_sizes import SIZE_TOLERANCE
 from helix.errors import InputValueError, IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.findings import Finding, notice
+from helix.model.files.file_kinds import PULLS
+from helix.model.files.toml_file import refuse_other_kind
 from helix.model.joint.wire import wire_of
 from helix.model.measured.csv_cells import csv_of
 from helix.model.measured.csv_text import column_name, parsed, read_text
 from helix.model.measured.pull_columns import COLUMNS, OTHER_NAMES
 from helix.model.measured.pull_file import PullPiece, pull_file_from_text
-from helix.model.recipe.file_kinds import PULLS
-from helix.model.recipe.recipe_file import refuse_other_kind
 from helix.model.recipe.recipe_parts import Recipe
 from helix.quantities import parse
 

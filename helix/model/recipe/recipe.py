@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from helix.model.files.toml_file import recipe_text
 from helix.model.joint.wire import Wire
-from helix.model.recipe.recipe_file import recipe_text
 from helix.model.recipe.recipe_parts import Barrel, Entry, Exit, Eye, Finish, Recipe, Tolerance, Twist
 from helix.model.recipe.recipe_reader import read_tables
 from helix.model.recipe.recipe_values import recipe_from_values

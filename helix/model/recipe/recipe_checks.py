@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple
 
 from helix.errors import InfeasibleJointError, InputValueError, IssuePath, ValidationError
 from helix.geometry.twist.worked_wires import barrel_touching_pitch
-from helix.model.recipe.file_keys import Key, above
+from helix.model.files.file_keys import Key, above
 from helix.model.recipe.recipe_keys import (
     DOUBLED_LAY_D,
     LONGEST_LAY_D,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from helix.data.materials import materials
-from helix.model.recipe.file_keys import Key, above, between, either, least, slider
+from helix.model.files.file_keys import Key, above, between, either, least, slider
 
 LONGEST_TWIST_D: Final = 20_000.0
 LONGEST_LAY_D: Final = 100.0

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from helix.findings import Finding
+from helix.model.files.file_table import Faults, Table, shown_number
+from helix.model.files.toml_file import key_lines, toml_values
 from helix.model.joint.wire import Wire
-from helix.model.recipe.file_table import Faults, Table, shown_number
 from helix.model.recipe.recipe_checks import inconsistencies
-from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.model.recipe.recipe_keys import ALSO_CALLED, KEYS, TABLES, TOP, TOP_KEYS
 from helix.model.recipe.recipe_parts import Barrel, Entry, Exit, Eye, Finish, Recipe, Tolerance, Twist
 from helix.model.recipe.recipe_twist import read_twist

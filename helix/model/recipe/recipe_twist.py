@@ -7,7 +7,7 @@ from typing import Any, Final
 from helix.errors import InputValueError
 from helix.findings import Finding, remark
 from helix.mechanics import limits
-from helix.model.recipe.file_table import Table
+from helix.model.files.file_table import Table
 from helix.model.recipe.recipe_checks import both_lengths, lay_error, lay_of_angle
 from helix.model.recipe.recipe_keys import DOUBLED_LAY_D, TWIST, key_of
 

@@ -11,8 +11,8 @@ import numpy as np
 
 from helix.errors import InfeasibleJointError, InputValueError, IssuePath, ValidationError, ValidationIssue
 from helix.findings import remark
+from helix.model.files.file_keys import Key
 from helix.model.joint.wire import Wire
-from helix.model.recipe.file_keys import Key
 from helix.model.recipe.recipe_keys import OWN, TABLES, TOP_KEYS
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values

@@ -8,8 +8,8 @@ from helix.data.materials import find_material
 from helix.data.wire_sizes import SIZE_TOLERANCE, WireSize, find_size, size_read_as
 from helix.errors import InputValueError, quoted
 from helix.findings import Finding, remark
+from helix.model.files.file_table import Table, kind
 from helix.model.joint.wire import Wire, wire_of
-from helix.model.recipe.file_table import Table, kind
 from helix.model.recipe.recipe_checks import measured_error
 from helix.model.recipe.recipe_keys import OWN, OWN_KEYS, key_of
 from helix.units import format_force, format_length

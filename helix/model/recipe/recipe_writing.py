@@ -7,8 +7,8 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
+from helix.model.files.file_keys import Key
 from helix.model.joint.wire import Wire, wire_of
-from helix.model.recipe.file_keys import Key
 from helix.model.recipe.recipe_keys import OWN, TABLES, TOP, key_of
 from helix.model.recipe.recipe_parts import Recipe
 from helix.units import UnitSystem

@@ -17,8 +17,8 @@ from helix.output.canvas.legend import legend_height, legend_shapes
 from helix.output.canvas.lettering import fitted_line, text_width, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
 from helix.output.files import write_whole
-from helix.output.picture.closeup_primitives import close_up_shapes, zoom_lines
-from helix.output.picture.closeups import chosen, faulty_parts, panels
+from helix.output.picture.closeup.closeup_primitives import close_up_shapes, zoom_lines
+from helix.output.picture.closeup.closeups import chosen, faulty_parts, panels
 from helix.output.picture.markers import Marker, places, spots
 from helix.output.picture.part_names import PartNames
 from helix.output.picture.picture_layout import break_sign, mark_outline, round_below, scale_bar, verdict_lines

@@ -11,7 +11,7 @@ from helix.output.canvas.canvas import Canvas, Frame
 from helix.output.canvas.legend import legend_shapes
 from helix.output.canvas.lettering import fitted_line, wrapped
 from helix.output.canvas.primitives import INK, SOFT, Area, Primitive, Stroke, Text, disc
-from helix.output.picture.guide_shapes import arrow_shapes
+from helix.output.picture.closeup.guide_shapes import arrow_shapes
 from helix.output.picture.render import pin_body
 from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import Legend, ramp, rgb

@@ -1,4 +1,4 @@
-"""A simulated pull, or a forming, as one page with a slider; a pull as a table of its moments (CSV), and as all its numbers (JSON)."""
+"""A simulated pull, or a forming, as one page with a slider and as a table of its moments (CSV); a pull as all its numbers (JSON)."""
 
 from __future__ import annotations
 
@@ -8,17 +8,21 @@ import json
 from html import escape
 from typing import Any, Final
 
+import numpy as np
+from numpy.typing import NDArray
+
 from helix.output.report.document import Table
 from helix.output.report.record import record
 from helix.output.shape.drawing import drawing_svg
-from helix.output.simulate.form_page import form_scene
+from helix.output.simulate.forming_film import bend_legend, forming_film
 from helix.output.simulate.pull_film import SHADES, pull_film, tension_legend
 from helix.output.simulate.simulate_report import MARK, simulate_answer, simulate_document
-from helix.output.simulate.wire_scene import wire_scene
+from helix.output.viewer.scene import METAL, SCHEMA, packed, rings_record
 from helix.output.viewer.shared_page import PageHead, block_html, viewer_page
 from helix.output.words.answer_words import CAUTION, headline
 from helix.studies.judge import judge
 from helix.studies.shape.shape import shape
+from helix.studies.simulate.form_result import FormRun
 from helix.studies.simulate.pull_result import PullSimulation
 from helix.units import UnitSystem
 
@@ -34,6 +38,7 @@ COLUMNS: Final = (
     "tag_load_n",
     "no_way_back",
 )
+FORM_COLUMNS: Final = ("stage", "turns", "wraps", "strain", "at_mm", "tag")
 
 
 def pull_csv(result: PullSimulation) -> str:
@@ -49,6 +54,21 @@ def pull_csv(result: PullSimulation) -> str:
                 f"{point.throat_deg:.4g}", f"{point.through_d * d:.5g}", f"{point.turned:.5g}", f"{point.tag_load * n:.6g}",
                 int(k >= run.last),
             ))  # fmt: skip
+    return text.getvalue()
+
+
+def form_csv(result: PullSimulation, run: FormRun) -> str:
+    """The forming from moment to moment: what is done, turns and wraps so far, the hardest strain, where it is and whether on the tag's leg."""
+    d = result.recipe.wire.diameter_mm
+    text = io.StringIO()
+    rows = csv.writer(text, lineterminator="\n")
+    rows.writerow(FORM_COLUMNS)
+    for stage, rounds, strains in zip(run.stages, run.rounds, run.strains, strict=True):
+        at = int(np.argmax(strains))
+        rows.writerow((
+            stage.value, f"{min(rounds, run.turns):.4g}", f"{max(rounds - run.turns, 0.0):.4g}", f"{strains[at]:.4g}",
+            f"{run.s_d[at] * d:.5g}", int(run.tag[at]),
+        ))  # fmt: skip
     return text.getvalue()
 
 
@@ -76,7 +96,34 @@ def pull_scene(result: PullSimulation, units: UnitSystem = "metric") -> dict[str
     """The pull as the viewer takes it: the wire at the start, and the film under `pulled`."""
     run, d = result.middle, result.recipe.wire.diameter_mm
     film = pull_film(run, d, result.strength_n, units)
-    return wire_scene(run.frames[0], d, tension_legend(), units) | {"pulled": film}
+    return _wire_scene(run.frames[0], d, tension_legend(), units) | {"pulled": film}
+
+
+def form_scene(result: PullSimulation, run: FormRun, units: UnitSystem = "metric") -> dict[str, Any]:
+    """The forming as the viewer takes it: the wire at the end, and the film under `formed`."""
+    d = result.recipe.wire.diameter_mm
+    film = forming_film(run, result.recipe.eye.pin_mm / d, d, units)
+    return _wire_scene(run.frames[-1][run.there(-1)], d, bend_legend(), units) | {"formed": film}
+
+
+def _wire_scene(
+    points_d: NDArray[np.float64], d_mm: float, legend: dict[str, Any], units: UnitSystem = "metric"
+) -> dict[str, Any]:
+    """The viewer's scene before a film is laid over it: the wire by its places (n, 3) in diameters, bare until a film colours it by the legend, the film's "tension"."""
+    along = np.gradient(points_d, axis=0)
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    wire = rings_record(points_d * d_mm, along, d_mm)
+    bare = packed(np.broadcast_to([int(METAL[at : at + 2], 16) for at in (1, 3, 5)], (len(points_d), 3)), "u1")
+    return {
+        "schema": SCHEMA,
+        "units": units,
+        "diameter_mm": d_mm,
+        "sections": [],
+        "wire": wire | {"colours": {"tension": bare, "plain": bare}},
+        "legends": {"tension": legend, "plain": {"name": "Bare wire", "title": "", "entries": [], "note": ""}},
+        "notes": [],
+        "by": "tension",
+    }
 
 
 def _numbers(result: PullSimulation, units: UnitSystem) -> str:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from helix.output.canvas.canvas import Box
 from helix.output.canvas.primitives import Primitive
-from helix.output.picture.guide_shapes import arrow_shapes
+from helix.output.picture.closeup.guide_shapes import arrow_shapes
 from helix.output.picture.view import TILT_RAD, View, side_view
 from helix.studies.teaching.making import WireNow, wires_at
 

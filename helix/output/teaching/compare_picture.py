@@ -12,7 +12,7 @@ from helix.output.canvas.canvas import LIGHT, Canvas, Theme, canvas_pixels, png_
 from helix.output.canvas.legend import legend_shapes
 from helix.output.canvas.lettering import fitted_line, wrapped
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Text
-from helix.output.picture.closeups import chosen, faulty_parts, panels
+from helix.output.picture.closeup.closeups import chosen, faulty_parts, panels
 from helix.output.picture.picture import STEP_D
 from helix.output.picture.picture_layout import mark_outline, round_below, scale_bar
 from helix.output.picture.render import Painter

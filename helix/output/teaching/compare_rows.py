@@ -10,10 +10,10 @@ from helix.findings import Severity
 from helix.output.canvas.canvas import Box, Frame
 from helix.output.canvas.lettering import fitted_line
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Text, rectangle
-from helix.output.picture.cards import CanvasPoint
-from helix.output.picture.closeup_primitives import fitting_scale, panel_view, read_shapes
-from helix.output.picture.closeups import CloseUp
-from helix.output.picture.guide_shapes import arrow_shapes, ghost_strand
+from helix.output.picture.closeup.cards import CanvasPoint
+from helix.output.picture.closeup.closeup_primitives import fitting_scale, panel_view, read_shapes
+from helix.output.picture.closeup.closeups import CloseUp
+from helix.output.picture.closeup.guide_shapes import arrow_shapes, ghost_strand
 from helix.output.picture.part_names import PartNames
 from helix.output.picture.picture_layout import break_sign
 from helix.output.picture.view import View, VisiblePart, side_view

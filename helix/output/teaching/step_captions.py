@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from helix.output.canvas.lettering import wrapped
 from helix.output.canvas.primitives import INK, SOFT, Primitive, Text
-from helix.output.picture.closeups import part_of
+from helix.output.picture.closeup.closeups import part_of
 from helix.output.words.lesson_words import first_lesson
 from helix.output.words.words import verdict_word
 

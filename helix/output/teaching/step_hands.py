@@ -11,8 +11,8 @@ import numpy as np
 from helix.output.canvas.canvas import Box
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, Primitive, Stroke, Text
-from helix.output.picture.cards import CanvasPoint
-from helix.output.picture.guide_shapes import arrow_shapes, round_arrow
+from helix.output.picture.closeup.cards import CanvasPoint
+from helix.output.picture.closeup.guide_shapes import arrow_shapes, round_arrow
 from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import tag_proportion
 

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from helix.output.picture.closeups import close_ups
+from helix.output.picture.closeup.closeups import close_ups
 from helix.output.picture.view import VisiblePart, shown_part
 from helix.output.shape.colouring import COLOUR_BY, Legend, coloured, hex_of, ramp, rgb
 from helix.output.shape.labels import bend_callouts, part_callouts

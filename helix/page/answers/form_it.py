@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from helix.errors import ValidationError, argument_issue
-from helix.output.simulate.form_words import FORM_PAIRS, form_end, form_name
 from helix.output.simulate.forming_film import BENT_NOTE, bend_legend, forming_film
-from helix.studies.simulate.shipped_forms import form_list, shipped_form
+from helix.output.simulate.shipped_words import FORM_PAIRS, form_end, form_name
+from helix.studies.simulate.shipped import form_list, shipped_form
 from helix.units import UnitSystem
 
 

@@ -12,8 +12,8 @@ from typing import Any, Final
 from helix.geometry.twist.ovals import oval_touching_pitch
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
+from helix.model.files.file_keys import Key, Scale
 from helix.model.joint.joint_curves import gradual_plan
-from helix.model.recipe.file_keys import Key, Scale
 from helix.model.recipe.recipe_keys import DOUBLED_LAY_D, TABLES
 from helix.model.recipe.recipe_writing import ROUND_INCHES
 from helix.studies.shape.outline import Draft, Outline

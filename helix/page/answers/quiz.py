@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from helix.findings import Finding
 from helix.model.joint.section_names import PARTS
-from helix.output.picture.closeups import part_of
+from helix.output.picture.closeup.closeups import part_of
 from helix.page.answers.examples import lessons
 from helix.studies.shape.remedies import apply
 

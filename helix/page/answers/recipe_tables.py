@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, argument_issue
+from helix.model.files.toml_file import key_lines, toml_values
 from helix.model.recipe.recipe import Recipe
-from helix.model.recipe.recipe_file import key_lines, toml_values
 from helix.model.recipe.recipe_reader import read_values
 from helix.quantities import parse
 from helix.units import MM_PER_INCH, UnitSystem

@@ -271,7 +271,7 @@ def _text(body: dict[str, Any]) -> str:
 
 def _read(body: dict[str, Any]) -> dict[str, Any]:
     """What a file that the browser has read holds."""
-    from helix.model.recipe.recipe_file import toml_values
+    from helix.model.files.toml_file import toml_values
     from helix.page.answers.recipe_tables import tables_of_text
 
     kind, text = body.get("kind", "recipe"), _text(body)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from helix.errors import HelixError
 from helix.mechanics import limits
-from helix.model.recipe.recipe_file import toml_values
+from helix.model.files.toml_file import toml_values
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
 from helix.model.recipe.recipe_writing import recipe_file_text

@@ -12,9 +12,9 @@ import helix
 from helix.errors import HelixError, ValidationError
 from helix.findings import Judgement, Severity
 from helix.mechanics import limits
+from helix.model.files.toml_file import toml_values
 from helix.model.joint.joint_curves import sizes_of
 from helix.model.recipe.recipe_checks import check_one_wire
-from helix.model.recipe.recipe_file import toml_values
 from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
 from helix.model.recipe.recipe_writing import recipe_file_text

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import functools
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,17 +16,16 @@ import numpy as np
 from helix.errors import ValidationError, ValidationIssue, argument_issue
 from helix.geometry.maths.jets import Array
 from helix.mechanics.rod.compiling import MISSING, PACKAGE, is_installed
-from helix.mechanics.rod.hands import TURNING, Twisting, open_hands, take_in_hand, twist
+from helix.mechanics.rod.hands import TURNING, Twisting, open_hands, shape_in_space, take_in_hand, twist
 from helix.mechanics.rod.rod_making import energy_residual
 from helix.mechanics.rod.rod_state import DRIVEN
 from helix.mechanics.rod.winding import cut_out, let_joint_go, let_tag_go, straighten_leg, swing_tag, wind_barrel
 from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.simulate.form_film import FormFilm
 from helix.studies.simulate.form_result import FormOutcome, FormRun, Stage
 from helix.studies.simulate.form_shapes import TwistStrains, barrel_shape, twist_shape, twist_strains
-from helix.studies.simulate.simulated_range import FRICTIONS, PINS_D, TURNS, WRAPS, out_of_range
+from helix.studies.simulate.simulated_range import FRICTIONS, out_of_range, size_rows
 
 HANDS_DEG: Final = (50.0, 110.0)
 UNLIKE_DEG: Final = (0.0, 40.0)
@@ -41,6 +41,7 @@ _UNACCOUNTED: Final = 0.005
 _FRAMES_A_TURN: Final = 8
 _A_STAGE: Final = 300.0  # time between two frames
 _A_WRAP: Final = 392.0
+_LEG_D: Final = 8.0  # of straight wire that is seen beyond a hand
 
 
 @dataclass(frozen=True)
@@ -112,9 +113,7 @@ def check_hands(recipe: Recipe, hands: Hands) -> None:
     check_one_wire(recipe, "simulate-of-two")
     sizes = build_joint(recipe).layout.sizes
     issues = out_of_range(
-        ("turns", sizes.turns, TURNS, ""),
-        ("pin", sizes.pin, PINS_D, "d"),
-        ("wraps", sizes.wraps, WRAPS, ""),
+        *size_rows(sizes),
         ("hands", hands.hands_deg, HANDS_DEG, "deg"),
         ("unlike", hands.unlike_deg, UNLIKE_DEG, "deg"),
         ("tension", hands.tension, TENSIONS, ""),
@@ -138,7 +137,7 @@ def form_joint(recipe: Recipe, hands: Hands) -> Formed:
     work = take_in_hand(
         0.5 * sizes.pin, halves, hands.tension, sizes.turns, friction=hands.friction, stiffness=stiffness, wraps=wraps
     )
-    film = FormFilm(work, right_handed=sizes.right_handed)
+    film = _FormFilm(work, right_handed=sizes.right_handed)
     film.take(work, Stage.TWIST)
     failed = 0
     count = round(sizes.turns * _FRAMES_A_TURN)
@@ -205,7 +204,46 @@ def form_joint(recipe: Recipe, hands: Hands) -> Formed:
     return Formed(run, None if failed else joint, front, bend)
 
 
-def _wind(work: Twisting, wraps: float, turning: float, film: FormFilm) -> int:
+class _FormFilm:
+    """Frames of a forming, seen with the eye at rest: places, strains of the outer fibres and what is being done, frame by frame; all frames have the nodes of the whole wire."""
+
+    def __init__(self, work: Twisting, *, right_handed: bool) -> None:
+        self.mirror = np.array([1.0, 1.0 if right_handed else -1.0, 1.0])
+        self.frames: list[Array] = []
+        self.strains: list[Array] = []
+        self.stages: list[Stage] = []
+        self.rounds: list[float] = []
+        self.tag = np.arange(len(work.wire.length) + 1) > work.middle
+        self.s_d = np.concatenate([[0.0], np.cumsum(work.wire.length)])
+
+    def take(self, work: Twisting, stage: Stage) -> None:
+        """Add a frame. What was cut off the tag lies where the stub ends, and the leg beyond the hand stays."""
+        points = shape_in_space(work, _LEG_D) * self.mirror
+        strain = 0.5 * np.linalg.norm(work.state.bend, axis=1) / work.wire.node_length
+        if len(points) < len(self.s_d):
+            own = slice(work.first, work.first + len(points))
+            whole, bent = self.frames[-1].copy(), np.zeros(len(self.s_d))
+            whole[own], whole[own.stop :], bent[own] = points, points[-1], strain
+            points, strain = whole, bent
+        self.frames.append(points)
+        self.strains.append(strain)
+        self.stages.append(stage)
+        self.rounds.append(work.turned / (2.0 * math.pi))
+
+    def each(self, stage: Stage, time: float) -> Callable[[Twisting], None]:
+        """What takes a frame of a stage once in so much time."""
+        due = -math.inf
+
+        def look(work: Twisting) -> None:
+            nonlocal due
+            if float(work.state.clock[0]) >= due:
+                due = float(work.state.clock[0]) + time
+                self.take(work, stage)
+
+        return look
+
+
+def _wind(work: Twisting, wraps: float, turning: float, film: _FormFilm) -> int:
     """Straighten the standing leg, swing the tag out, wind it."""
     return (
         straighten_leg(work, wraps, film.each(Stage.STRAIGHTEN, _A_STAGE))

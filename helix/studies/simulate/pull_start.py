@@ -13,7 +13,7 @@ from helix.geometry.maths.jets import Array
 from helix.mechanics.rod.smooth_line import nodes_of
 from helix.model.joint.joint import Joint, least_gap, shortened
 from helix.model.recipe.recipe_checks import check_one_wire
-from helix.studies.simulate.simulated_range import LAYS_D, PINS_D, TURNS, WRAPS, out_of_range
+from helix.studies.simulate.simulated_range import LAYS_D, out_of_range, size_rows
 
 OVERLAP_D: Final = 0.003
 """A deeper overlap at the start would push the joint apart."""
@@ -121,12 +121,7 @@ def _straight_middles(points: Array, lowest: int, centre: float) -> tuple[int, i
 def _check(joint: Joint) -> None:
     check_one_wire(joint.recipe, "simulate-of-two")
     sizes = joint.layout.sizes
-    issues = out_of_range(
-        ("lay_length", sizes.lay, LAYS_D, "d"),
-        ("turns", sizes.turns, TURNS, ""),
-        ("wraps", sizes.wraps, WRAPS, ""),
-        ("pin", sizes.pin, PINS_D, "d"),
-    )
+    issues = out_of_range(("lay_length", sizes.lay, LAYS_D, "d"), *size_rows(sizes))
     if not issues:
         gap = least_gap(shortened(joint))[0].gap
         if gap < -OVERLAP_D:

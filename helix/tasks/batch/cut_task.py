@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from helix.errors import ValidationIssue
 from helix.model.batch.plan_template import plan_template
-from helix.model.recipe import file_kinds
+from helix.model.files import file_kinds
 from helix.output.batch.cut_record import cut_plan_csv
 from helix.output.batch.cut_table import cut_plan_document, short_text
 from helix.output.report.record import record

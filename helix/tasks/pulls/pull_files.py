@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from helix.errors import ValidationError, ValidationIssue
-from helix.model.recipe import file_kinds
+from helix.model.files import file_kinds
 from helix.output.files import write_all
 from helix.output.report.chart_sheet import charts_file
 from helix.output.report.document import Document

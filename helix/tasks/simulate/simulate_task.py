@@ -7,9 +7,8 @@ import dataclasses
 from helix.errors import ValidationError, argument_issue
 from helix.output.report.record import record
 from helix.output.simulate.form_moving import moving_form
-from helix.output.simulate.form_page import form_csv
 from helix.output.simulate.pull_moving import moving_pull
-from helix.output.simulate.pull_page import pull_csv, pull_html, pull_json
+from helix.output.simulate.pull_page import form_csv, pull_csv, pull_html, pull_json
 from helix.output.simulate.simulate_report import simulate_document
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold

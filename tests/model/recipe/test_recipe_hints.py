@@ -19,10 +19,10 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from helix.errors import ValidationError
-from helix.model.recipe.file_kinds import RECIPE
+from helix.model.files.corrections import bare_number, suggest_correction
+from helix.model.files.file_kinds import RECIPE
 from helix.model.recipe.recipe import Recipe, recipe_from_text
 from helix.model.recipe.recipe_keys import ALSO_CALLED, KEYS, TOP_KEYS
-from helix.model.recipe.recipe_syntax import bare_number, suggest_correction
 
 # a value that reads for each key that a word is proposed for
 VALUES = {

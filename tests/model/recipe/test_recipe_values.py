@@ -20,7 +20,7 @@ import pytest
 from hypothesis import given, settings
 
 from helix.errors import InfeasibleJointError, ValidationError
-from helix.model.recipe.file_keys import Key
+from helix.model.files.file_keys import Key
 from helix.model.recipe.recipe import Exit, Recipe, recipe_from_text, recipe_from_values, recipe_to_dict
 from helix.model.recipe.recipe_keys import TABLES
 from tests.strategies import recipe_texts

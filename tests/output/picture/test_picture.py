@@ -34,7 +34,7 @@ from helix.output.canvas.canvas import DARK, LIGHT, Canvas, Frame, canvas_pixels
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import Area, Stroke, Text
 from helix.output.picture import render
-from helix.output.picture.closeups import chosen, close_ups, faulty_parts, panels
+from helix.output.picture.closeup.closeups import chosen, close_ups, faulty_parts, panels
 from helix.output.picture.markers import places, spots
 from helix.output.picture.picture import Look, picture_canvas, picture_pixels, write_picture
 from helix.output.picture.render import CannotRender, painter, wire_body

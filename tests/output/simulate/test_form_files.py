@@ -22,14 +22,13 @@ from PIL import Image
 from helix.commands.main import main
 from helix.output.canvas.primitives import Stroke, Text
 from helix.output.simulate.form_moving import form_canvas, moving_form
-from helix.output.simulate.form_page import FORM_COLUMNS, form_csv, form_scene
 from helix.output.simulate.forming_film import pin_corners
-from helix.output.simulate.pull_page import pull_html
+from helix.output.simulate.pull_page import FORM_COLUMNS, form_csv, form_scene, pull_html
 from helix.output.words.answer_words import CAUTION, headline
 from helix.studies.judge import judge
 from helix.studies.simulate.form_result import FormRun, Stage
 from helix.studies.simulate.pull_result import PullSimulation
-from helix.studies.simulate.shipped_forms import shipped_form
+from helix.studies.simulate.shipped import shipped_form
 from helix.tasks.simulate import simulate_task
 from tests.browser import Visit
 from tests.output.simulate.test_pull_moving import box, simulation

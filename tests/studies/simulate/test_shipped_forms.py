@@ -15,11 +15,11 @@ import numpy as np
 import pytest
 
 from helix.mechanics.rod import KERNEL
-from helix.output.simulate.form_words import FORM_PAIRS, form_end, form_name
 from helix.output.simulate.forming_film import forming_film
+from helix.output.simulate.shipped_words import FORM_PAIRS, form_end, form_name
 from helix.page.answers.form_it import form_films, forms_record
 from helix.studies.simulate.form_result import Stage
-from helix.studies.simulate.shipped_forms import form_list, form_rows, pack_form, shipped_form, unpack_form
+from helix.studies.simulate.shipped import form_list, form_rows, pack_form, shipped_form, unpack_form
 
 
 def test_what_is_packed_comes_back() -> None:

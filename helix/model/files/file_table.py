@@ -19,8 +19,8 @@ from helix.errors import (
     quoted,
 )
 from helix.findings import Finding, remark
-from helix.model.recipe.file_keys import Key
-from helix.model.recipe.recipe_syntax import bare_number
+from helix.model.files.corrections import bare_number
+from helix.model.files.file_keys import Key
 from helix.quantities import parse, read_as
 from helix.values import Scalar, Values
 

@@ -19,8 +19,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helix.errors import ValidationError
+from helix.model.files.toml_file import LARGEST_FILE_BYTES, key_lines
 from helix.model.recipe.recipe import RECIPE_TEMPLATE, read_recipe, recipe_from_text
-from helix.model.recipe.recipe_file import LARGEST_FILE_BYTES, key_lines
 from tests.strategies import recipe_texts
 
 LONGEST_S = 2.0

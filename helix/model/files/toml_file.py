@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue, cut, one_line
-from helix.model.recipe.file_kinds import RECIPE, Kind, other_kind
-from helix.model.recipe.recipe_syntax import suggest_correction
+from helix.model.files.corrections import suggest_correction
+from helix.model.files.file_kinds import RECIPE, Kind, other_kind
 from helix.values import Scalar, Values
 
 LARGEST_FILE_BYTES: Final = 100_000  # a recipe with every key and its comment has 3 kB

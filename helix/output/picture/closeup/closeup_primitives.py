@@ -7,9 +7,9 @@ import numpy as np
 from helix.output.canvas.canvas import Box, Frame
 from helix.output.canvas.lettering import fitted_line, text_width
 from helix.output.canvas.primitives import INK, MARK_COLOURS, SOFT, Area, Primitive, Stroke, Text
-from helix.output.picture.cards import Room
-from helix.output.picture.closeups import CloseUp
-from helix.output.picture.guide_shapes import angle_shapes, guide_shapes
+from helix.output.picture.closeup.cards import Room
+from helix.output.picture.closeup.closeups import CloseUp
+from helix.output.picture.closeup.guide_shapes import angle_shapes, guide_shapes
 from helix.output.picture.picture_layout import mark_outline
 from helix.output.picture.view import View, VisiblePart
 from helix.output.shape.colouring import Coloured

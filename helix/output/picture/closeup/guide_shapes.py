@@ -10,9 +10,9 @@ import numpy as np
 from helix.findings import Severity
 from helix.output.canvas.lettering import text_width
 from helix.output.canvas.primitives import INK, MARK_COLOURS, PAPER, Area, Primitive, Stroke, Text, rectangle
-from helix.output.picture.cards import Box, CanvasPoint, Room, card_size, over
-from helix.output.picture.closeups import Angle
-from helix.output.picture.guides import Guide
+from helix.output.picture.closeup.cards import Box, CanvasPoint, Room, card_size, over
+from helix.output.picture.closeup.closeups import Angle
+from helix.output.picture.closeup.guides import Guide
 from helix.output.picture.view import View
 
 _WHITE, _BLACK = "#ffffff", "#22262a"

@@ -14,7 +14,7 @@ import numpy as np
 from helix.findings import Finding, Severity, judgement_of
 from helix.mechanics import limits
 from helix.model.joint.section_names import part_name
-from helix.output.picture.guides import Guide, bend_guides, few, part_guides
+from helix.output.picture.closeup.guides import Guide, bend_guides, few, part_guides
 from helix.output.picture.view import TILT_RAD, View, VisiblePart, missing_wraps_d, side_view
 from helix.output.words.closeup_words import part_caption
 from helix.studies.shape.along import severities
