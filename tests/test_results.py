@@ -52,8 +52,8 @@ from helix.studies.simulate.pulling import simulate_pull
 from helix.studies.teaching.compare_joints import compare
 from helix.studies.teaching.hand_work import form
 from helix.values import Result, Values, carried, result, to_plain
+from tests.studies.hold.evidence.test_friction_fit import bench
 from tests.studies.hold.hold_recipes import joint
-from tests.studies.hold.test_friction_fit import bench
 
 SCRIPT = importlib.import_module("scripts.json_schema")
 RECIPE = joint()

@@ -27,9 +27,9 @@ from helix.studies.hold.stretch import stretch
 from helix.studies.hold.why import why
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.hand_work import form
+from tests.studies.hold.evidence.test_friction_fit import bench
 from tests.studies.hold.hold_recipes import joint
 from tests.studies.hold.test_bend_stories import throat
-from tests.studies.hold.test_friction_fit import bench
 
 PAGE = Path(__file__).resolve().parents[3] / "docs" / "json-hold.md"
 RECIPE = joint('size = "MWG 14"\nrated_load = "800 N"')

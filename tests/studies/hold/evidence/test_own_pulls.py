@@ -25,7 +25,7 @@ from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.judge import judge_held
 
-EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
+EXAMPLES = Path(__file__).resolve().parents[4] / "docs" / "examples"
 RECIPE = read_recipe(EXAMPLES / "logger-tether.toml")
 RECIPE_TEXT = (EXAMPLES / "logger-tether.toml").read_text(encoding="utf-8")
 SETTING = setting_of(RECIPE)

@@ -25,7 +25,7 @@ from helix.studies.hold.scatter import drawn, scattered, strain_factors
 from tests import practice_fit as fit
 from validation.practice_facts import facts
 
-ROOT = Path(__file__).resolve().parents[3]
+ROOT = Path(__file__).resolve().parents[4]
 FACTS = facts()
 KEYS = pytest.mark.parametrize("key", ["L", "E", "R"])
 
