@@ -334,6 +334,43 @@ def test_every_bench_has_a_command_or_a_job(monkeypatch: pytest.MonkeyPatch) -> 
     assert all(entry.peer or entry.limit for entry in bench.BENCHES if entry.ours)
 
 
+def test_a_mutant_meets_the_tests_near_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    mutants = load("mutants", monkeypatch)
+    monkeypatch.chdir(ROOT)
+    tests = mutants.tests_of(Path("helix/studies/hold/why.py"))
+    assert tests[:2] == ["helix/studies/hold/why.py", "tests/studies/hold/test_why.py"]
+    beside = {path.relative_to(ROOT).as_posix() for path in (ROOT / "tests/studies/hold").glob("test_*.py")}
+    assert beside | set(mutants.DECIDING) <= set(tests) and all(Path(test).is_file() for test in tests)
+    elsewhere = "tests/geometry/joint/test_riding.py"  # imports jets
+    assert elsewhere in mutants.tests_of(Path("helix/geometry/maths/jets.py"))
+    assert elsewhere not in mutants.tests_of(Path("helix/geometry/maths/roots.py"))
+    assert all((ROOT / part).exists() for part in mutants.PARTS)
+
+
+@pytest.mark.parametrize(
+    ("became", "passes", "code"),
+    [((), True, 2), (("killed",), True, 0), (("timed out", "survived"), True, 1), (("killed", "survived"), False, 2)],
+)
+def test_mutants_tell_what_survived(
+    became: tuple[str, ...],
+    passes: bool,
+    code: int,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    mutants = load("mutants", monkeypatch)
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setenv("PYTHONPATH", "")
+    monkeypatch.setattr(mutants, "copy_the_clone", lambda into: None)
+    monkeypatch.setattr(mutants, "run", lambda *given: (("part", what, "place", "test") for what in became))
+    monkeypatch.setattr(mutants, "PYTEST", (sys.executable, "-c", f"raise SystemExit({0 if passes else 1})"))
+    assert mutants.main(["part"]) == code
+    noticed = sum(what != "survived" for what in became)
+    printed = capsys.readouterr().out
+    assert f"{noticed} of {len(became):3} noticed" in printed and ("fails without" in printed) == (not passes)
+    assert Path.cwd() == ROOT
+
+
 def test_scripts_need_the_standard_library_only() -> None:
     from tests.test_layers import imports_of
 
