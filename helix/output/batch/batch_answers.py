@@ -107,6 +107,7 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
     first = result.choices[0]
     wire = wire_words(first.wire, units)
     against = tuple(_pieces_lines(result, units))
+    own = {layer.name for layer in first.hold.layers} & {"coil", "bent_alike"}
     sound = not against and first.judgement.is_ok and not telling_of(first.judgement)
     lines = [
         *against,
@@ -116,7 +117,7 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
             else [headline(first.judgement, units, f"{wire}: the lightest for {load}.")]
         ),
         *([] if sound else [f"Lightest for {load}{', by the models alone' if against else ''}: {wire}."]),
-        f"{'By them it holds' if against else 'Plan with'} {format_force(first.holds_n, units)} (an estimate without pull tests of yours), {first.margin:.2f} times the load.",
+        f"{'By them it holds' if against else 'Plan with'} {format_force(first.holds_n, units)} (an estimate{'' if own else ' without pull tests of yours'}), {first.margin:.2f} times the load.",
         f"Joint {format_length(first.finished_mm, units)} long; {_pin(first, units)}.",
         *_next(result, units),
     ]

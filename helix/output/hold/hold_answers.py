@@ -147,24 +147,17 @@ def strength_line(recipe: Recipe, units: UnitSystem, held: HoldResult | None = N
 
 def own_clause(result: HoldResult) -> str:
     """That own pieces are in the estimate; empty where none are."""
+    if pieces_unwound(result):
+        return ""
     joints = "own_joints" in {layer.name for layer in result.layers} or (result.pair and result.pair.own)
-    return (
-        "your own pull tests are in it, for one joint, not both ends" if joints and not pieces_unwound(result) else ""
-    )
+    which = "" if joints else _others_in(result)
+    return f"your own pull tests{which} are in it, for one joint, not both ends" if joints or which else ""
 
 
-def lower_clause(result: HoldResult, units: UnitSystem) -> str:
-    """That own pieces which differ in their counts alone broke lower than is expected; empty where none did, or there is no load."""
-    if not result.bent_n or load_to_plan(result).use in ("do-not", "none"):
-        return ""
-    mean_n = sum(result.bent_n) / len(result.bent_n)
-    if not mean_n < result.expected_n:
-        return ""
-    many, only = f"{len(result.bent_n)} of your pieces", len(result.bent_n) == 1
-    return (
-        f"{many} with other counts, bent alike, broke at {format_force(mean_n, units)}{'' if only else ' on average'}, less than is "
-        f"expected here: plan with no more than {'that' if only else 'they allow'}"
-    )
+def _others_in(result: HoldResult) -> str:
+    """Which other joints' pieces lower the load of one that was not pulled; empty where none do."""
+    of = "own" if result.forecast is None or math.isnan(result.plan_with_n) else result.forecast.broke_of
+    return {"own": "", "bent": " of other counts, bent alike,", "better": " of a joint made no worse"}[of]
 
 
 def _pair_head(
@@ -214,10 +207,17 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"{head.short}: {head.rest} ({head.mark})."
     layers = {layer.name for layer in result.layers}
     failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
-    none = "; no pulls of yours yet" if result.other is None and not result.bent_n else "; no pulls of this joint yet"
+    others = _others_in(result).removesuffix(",")
+    none = (
+        "; no pulls of yours yet"
+        if result.other is None and not result.others_broke
+        else "; no pulls of this joint yet"
+    )
     if result.other is not None and result.other.wire_mm is not None:
         none = "; your pieces of other wire unwound and are not counted"
     pulls = " and your own straight pulls" if "coil" in layers else none
+    if others:
+        pulls = f" and your own pulls{others}; none of this joint yet"
     if "own_joints" in layers:
         pulls = f" and your own pulls{', ' if failed else '; '}{failed}one joint, not both ends"
     if head.mark:
@@ -225,8 +225,6 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     else:
         ends = f"Broken or unwound, one is expected to end at {format_force(result.expected_n, units)}"
         yield f"{head.short}. {ends}, {part} (an estimate from mechanics{pulls})."
-    if lower := lower_clause(result, units):
-        yield f"{lower}."
     if breaks_early(result) and right is not None and right.holds:
         yield f"Made right: plan with {made}, expected {format_force(right.expected_n, units)} (an estimate)."
     rated_n, chance = result.wire.rated_load_n, result.probability.holds_rated
@@ -298,15 +296,15 @@ def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
         yield f"Best change: {best.what}{UNPULLED if best.result.other is not None else ''}."
         yield "How much that helps only pieces can tell, as the models did not know of yours: pull such pieces."
         return
-    after = best.result
+    before, after = best.before, best.result
     can, may = load_to_plan(after).use in ("plan", "if-it-holds"), load_to_plan(why.hold).use != "do-not"
     to = f"plan with {format_force(after.plan_with_n, units)}" if not math.isnan(after.plan_with_n) else ""
     if to and not may:
         to = f"it can then be planned with {to.removeprefix('plan with ')} by the models" if can else ""
-    elif to and not math.isnan(now.plan_with_n):
-        before = format_force(now.plan_with_n, units)
-        to = "" if to.endswith(f" {before}") else f"{to} instead of {before}"
-    if math.isnan(now.probability.unwinds) or abs(now.probability.unwinds - after.probability.unwinds) > 0.01:
+    elif to and not math.isnan(before.plan_with_n):
+        small = abs(best.gain_n) < limits.WORTH_LOAD * before.strength_n
+        to = "" if small else f"{to} instead of {format_force(before.plan_with_n, units)}"
+    if math.isnan(before.probability.unwinds) or abs(before.probability.unwinds - after.probability.unwinds) > 0.01:
         odds = after.probability.unwinds
         to = "; ".join(part for part in (to, "" if math.isnan(odds) else unwinds_words(odds)) if part)
     if best.result.other is not None:
@@ -316,7 +314,7 @@ def _change(why: WhyResult, units: UnitSystem) -> Iterator[str]:
     if after.verdict == "unwinds":
         yield "It unwinds even then: add turns as well."
     elif to:
-        yield f"Sure of direction, not of load{'' if now is why.hold else '; by the models alone, not by your pieces'}."
+        yield f"Sure of direction, not of load{'' if before is why.hold or before is not now else '; by the models alone, not by your pieces'}."
 
 
 def cured_clause(change: Change) -> str:

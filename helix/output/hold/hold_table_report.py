@@ -51,6 +51,8 @@ def pieces_line(table: HoldTable) -> str:
     if table.unwound is None:
         own = next((cell for cell in table.cells if cell.by_pieces), None)
         of_own = "" if own is None else f"{own.turns:g} turns and {own.wraps:g} wraps are as your pull tests have them"
+        if table.bounded:
+            return f"{of_own}{', all else' if own else 'All'} is by the models, at no higher a load than pieces bent alike broke at."
         return f"{of_own}, all else is by the models alone." if own else ""
     of = table.unwound
     return (
@@ -92,11 +94,7 @@ def table_document(
         *([Para(line, strong=True)] if (line := pieces_line(table)) else []),
         cells_table(table),
         turns_table(table, units),
-        *(
-            sensitivity_blocks(base, bars, units, alone=any(cell.by_pieces for cell in table.cells))
-            if moves
-            else [Para(MOVES)]
-        ),
+        *(sensitivity_blocks(base, bars, units, alone=table.own) if moves else [Para(MOVES)]),
     ]
     return Document(title, tuple(blocks))
 

@@ -81,16 +81,14 @@ def best_line(why: WhyResult, units: UnitSystem) -> str:
         )
     what = f"{best.what[0].upper()}{best.what[1:]}"
     unpulled = UNPULLED if best.result.other is not None else ""
-    return (
-        f"{what}{unpulled}." if pieces_unwound(why.hold) else f"{what}: {_gain(best, why.by_models, units)}{unpulled}."
-    )
+    return f"{what}{unpulled}." if pieces_unwound(why.hold) else f"{what}: {_gain(best, units)}{unpulled}."
 
 
 def then_line(why: WhyResult, units: UnitSystem) -> str:
     """What helps most after that."""
     if why.then is None or why.best is None:
         return ""
-    return f"After that, {why.then.what}: {_gain(why.then, why.best.result, units)}."
+    return f"After that, {why.then.what}: {_gain(why.then, units)}."
 
 
 def sure_line(why: WhyResult) -> str:
@@ -132,7 +130,7 @@ def changes_table(why: WhyResult, units: UnitSystem) -> Table:
         mends = "yes" if change.mends or change.cures else ""
         ends = "locks?" if after.verdict == "locks" and after.other is not None else after.verdict
         rows.append((change.what, ends, held, gain, odds_words(after.probability.unwinds), mends))
-    now = why.by_models
+    now, bound = why.by_models, any(change.before is not why.by_models for change in why.changes)
     as_it_is = f"{now.verdict}, plan with {_plan(now, units)}, {unwinds_words(now.probability.unwinds)}"
     if load_to_plan(why.hold).use == "do-not":
         as_it_is = f"{DO_NOT.lower()}, so no change has a gain over it"
@@ -141,7 +139,7 @@ def changes_table(why: WhyResult, units: UnitSystem) -> Table:
         ("change", "verdict", "plan with", "gain", "joints that unwind", "mends a warning"),
         tuple(rows),
         left=(0, 1),
-        note=f"As it is: {as_it_is}. Loads after a change are by the models alone.",
+        note=f"As it is: {as_it_is}. Loads after a change are by the models{', and no higher than pieces bent alike broke at' if bound else ' alone'}.",
     )
 
 
@@ -216,8 +214,8 @@ def why_html(why: WhyResult, units: UnitSystem, drawing_svg: str) -> str:
     return html.replace(mark, f"{figure}\n{mark}", 1)
 
 
-def _gain(change: Change, before: HoldResult, units: UnitSystem) -> str:
-    parts = []
+def _gain(change: Change, units: UnitSystem) -> str:
+    before, parts = change.before, list[str]()
     if change.verdict != before.verdict:
         parts.append(f"from {before.verdict} to {change.verdict}")
     if (

@@ -34,6 +34,7 @@ LAYERS: Final = {
     "rule_of_thumb": "rule of thumb, through the grip (common practice, no source)",
     "made_right": "no more than the same joint made right",
     "own_joints": "joints of your own",
+    "bent_alike": "joints of your own with other counts, bent alike",
     "linked": "the bend over what it hangs in",
 }
 WITHHELD: Final = "At what load one ends is not known: only that it is no better than those pieces."
@@ -165,9 +166,10 @@ def practice_line(result: HoldResult) -> str:
 def breaks_early(result: HoldResult) -> bool:
     """Whether the joint locks but breaks well below the same joint made right, and not by its own pieces alone."""
     right = result.made_right
-    if any(finding.code == "pieces-below" for finding in result.findings):
+    codes = {finding.code for finding in result.findings}
+    if "pieces-below" in codes or result.verdict != "locks" or right is None:
         return False
-    return result.verdict == "locks" and right is not None and result.expected_n < limits.EARLY * right.expected_n
+    return "breaks-early" in codes or result.expected_n < limits.EARLY * right.expected_n
 
 
 def load_line(result: HoldResult, units: UnitSystem) -> str:

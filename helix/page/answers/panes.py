@@ -39,14 +39,7 @@ def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
 
 def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     """The load in a few words, under the joint's one judgement, and on a scale; turns against wraps alone, if wanted."""
-    from helix.output.hold.hold_answers import (
-        bounds_clause,
-        load_head,
-        lower_clause,
-        odds_clause,
-        own_clause,
-        unwound_clause,
-    )
+    from helix.output.hold.hold_answers import bounds_clause, load_head, odds_clause, own_clause, unwound_clause
     from helix.output.hold.hold_figures import count_map, gauge
     from helix.output.hold.hold_table_report import cells_table
     from helix.tasks.hold.hold_task import tried_document
@@ -60,9 +53,7 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     unwound = unwound_clause(result.result, given.system)  # which ones the verdict beside it says
     ends = "pieces that were pulled unwound" if unwound and head.rest == unwound else head.rest
     said = (head.mark, bounds_clause(result.result, given.system), ends, odds_clause(result.result))
-    more = [
-        capital(part) for part in (*said, own_clause(result.result), lower_clause(result.result, given.system)) if part
-    ]
+    more = [capital(part) for part in (*said, own_clause(result.result)) if part]
     return {
         "verdict": result.result.verdict,
         "head": {"severity": head.severity.word, "short": head.line or head.short, "more": ". ".join(more)},

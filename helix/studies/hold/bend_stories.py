@@ -18,8 +18,8 @@ from helix.mechanics.bends.hand_twist import hands_alike
 from helix.mechanics.bends.straightening import HARDENING, straightened_share
 from helix.model.joint.joint import build_joint
 from helix.model.joint.joint_curves import gradual_plan
+from helix.studies.hold.evidence.mended import make_right
 from helix.studies.hold.hold_result import HoldResult
-from helix.studies.hold.made_right import make_right
 from helix.studies.hold.places.bend_places import TAG_LEFT_RANGE, BreakPlace, places_of, throat_band
 from helix.studies.judge import judge_held
 from helix.values import Scalar, Values, result

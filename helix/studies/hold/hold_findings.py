@@ -109,19 +109,6 @@ def hold_findings(
             )
             severity = Severity.SHARP if outcome.unwinds > limits.HELD else Severity.CAUTION
             yield _finding("may-unwind", severity, twist, remedy, **chance, most=most, **cause)
-        case _ if coming is not None and coming.own_broke_n and _only_pieces_below(coming, right_n):
-            values: dict[str, Scalar] = {"pieces": len(coming.own_broke_n), "mean_n": fmean(coming.own_broke_n)}
-            values |= {
-                "models_n": coming.unpulled_n,
-                "share": coming.expected_n / coming.unpulled_n,
-                "limit": limits.EARLY,
-            }
-            straight = any(layer.name == "coil" for layer in coming.layers)
-            remedy = "measure-wire" if straight else "measure-wire-or-pull"
-            yield _finding("pieces-below", Severity.CAUTION, outcome.governs_place, remedy, **values)
-        case _ if coming is not None and coming.expected_n < limits.EARLY * right_n:
-            share = coming.expected_n / right_n
-            yield _finding("breaks-early", Severity.CAUTION, outcome.governs_place, share=share, limit=limits.EARLY)
     if other is not None:
         told: dict[str, Scalar] = {
             "turns": other.turns,
@@ -139,6 +126,8 @@ def hold_findings(
         else:
             told |= {"wire_mm": other.wire_mm}
             yield _finding("not-pulled", Severity.CAUTION, twist, "pull-these", **told)
+    if coming is not None and outcome.verdict not in ("unwinds", "marginal"):
+        yield from _breaks_early(outcome.governs_place, coming, right_n)
     if practice_end(recipe, joint) == "unwinds":
         # known of the heaviest wire only, so it is no fault of every wire
         yield _finding("unwinds-in-practice", Severity.SHARP, twist, turns=joint.turns, wraps=joint.wraps)
@@ -150,9 +139,19 @@ def hold_findings(
         )
 
 
-def _only_pieces_below(coming: Forecast, right_n: float) -> bool:
-    """Whether a joint breaks early by its own pieces alone: before they were pulled it was expected to hold as much as one made right."""
-    return coming.expected_n < limits.EARLY * right_n <= coming.unpulled_n
+def _breaks_early(place: str, coming: Forecast, right_n: float) -> Iterator[Finding]:
+    """That a joint breaks below the same one made right; of its own pieces, or of those that bound it, where before they were pulled it
+    was expected to hold as much."""
+    if coming.expected_n >= limits.EARLY * right_n:
+        return
+    if not coming.own_broke_n or coming.unpulled_n < limits.EARLY * right_n:
+        early_n = coming.unpulled_n if coming.broke_of == "better" else coming.expected_n
+        yield _finding("breaks-early", Severity.CAUTION, place, share=early_n / right_n, limit=limits.EARLY)
+        return
+    values: dict[str, Scalar] = {"pieces": len(coming.own_broke_n), "mean_n": fmean(coming.own_broke_n)}
+    values |= {"of": coming.broke_of, "models_n": coming.unpulled_n, "share": coming.expected_n / coming.unpulled_n}
+    remedy = "measure-wire" if any(layer.name == "coil" for layer in coming.layers) else "measure-wire-or-pull"
+    yield _finding("pieces-below", Severity.CAUTION, place, remedy, **values, limit=limits.EARLY)
 
 
 def advise_turns(of_shape: tuple[Finding, ...], of_hold: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -162,6 +162,7 @@ class HoldResult(Result):
     what the places leave, as hold_n. models: all that could be asked; model: the governing one, the most conservative of those
     that apply. not_modelled: codes of what the models know nothing of in this joint, most of them those of findings of
     its shape. pair: of two wires worked as one, what they would hold and how stiff they are. outcome, forecast: what the draws gave.
+    others_broke: whether own pieces of other joints in this wire broke.
     """
 
     recipe: Recipe
@@ -191,7 +192,7 @@ class HoldResult(Result):
     forecast: Forecast | None = hidden()
     benchmark_n: float = hidden()
     other: OtherPieces | None = hidden(default=None)
-    bent_n: tuple[float, ...] = hidden(default=())
+    others_broke: bool = hidden(default=False)
     turns_above: tuple[float, bool] | None = hidden(default=None)
     broke_at: BrokeAt | None = None
     pair: PairHold | None = None

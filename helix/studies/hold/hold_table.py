@@ -14,7 +14,7 @@ from helix.model.recipe.recipe_checks import check_one_wire
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls
-from helix.studies.hold.evidence.own_pulls import pulled
+from helix.studies.hold.evidence.own_pulls import bent_as, carried, pulled
 from helix.studies.hold.evidence.wound_alike import OtherPieces, other_of, wound_of
 from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.hold_result import SCHEMA, Band
@@ -61,7 +61,8 @@ class SafePair:
 @result
 class HoldTable(Result):
     """All pairs, turn by turn. unwound: the joint of which own pieces were pulled and some unwound; what the models alone say of
-    the others was not pulled."""
+    the others was not pulled. own: whether own pulls are counted in its cells; bounded: whether the load at which pieces broke that were bent alike
+    bounds cells of other counts."""
 
     rows_in: ClassVar = "cells"
     recipe: Recipe = hidden()
@@ -69,6 +70,8 @@ class HoldTable(Result):
     cells: tuple[HoldCell, ...]
     smallest_safe: SafePair
     unwound: OtherPieces | None = None
+    own: bool = hidden(default=False)
+    bounded: bool = hidden(default=False)
     schema: int = SCHEMA
     version: str = helix.__version__
 
@@ -91,11 +94,12 @@ def hold_table(
 
     The bends of a joint do not change with the number of its turns or wraps, so that three shapes are enough: with a
     barrel, without one, and without a twist. own: pieces of the recipe's joint, which decide its cell; no pair with no more of
-    either than pieces that unwound is better. Raises InfeasibleJointError where the recipe's own joint cannot exist.
+    either than pieces that unwound is better, and none is expected to break higher than pieces bent alike did. Raises InfeasibleJointError where the recipe's own joint cannot exist.
     """
     check_one_wire(recipe, "table-of-two")
     shapes: dict[tuple[bool, bool], tuple[HeldShape, ...]] = {}
-    cells = []
+    cells, told = [], carried(own, recipe, recipe)
+    told = None if told is None else replace(told, others=(), other=None)
     for turns in range(most_turns + 1):
         known: dict[float, HeldEstimate] = {}
         for wraps in range(most_wraps + 1):
@@ -104,7 +108,7 @@ def hold_table(
                 shape = (turns > 0, wraps > 0)
                 if shape not in shapes:
                     shapes[shape] = _twins(recipe, *shape)
-                known[kind] = estimate(with_counts(shapes[shape], float(turns), kind), setting)
+                known[kind] = estimate(with_counts(shapes[shape], float(turns), kind), setting, told)
             cells.append(_cell(turns, wraps, known[kind].outcome, known[kind].forecast, setting))
     unwound, by_models = unwound_of(recipe, own), _fewest(cells)
     if own is not None and (own.loads_n or unwound):
@@ -121,6 +125,8 @@ def hold_table(
             by_pieces=by_models is not None and (safe is None or safe > by_models),
         ),
         unwound=unwound,
+        own=own is not None,
+        bounded=told is not None and bool(bent_as(told.bent, recipe)),
     )
 
 

@@ -175,7 +175,7 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
         forecast=coming,
         benchmark_n=estimated.benchmark_n,
         other=None if own is None else own.other,
-        bent_n=() if own is None or own.loads_n else own.bent_n,
+        others_broke=own is not None and any(any(group.broke) for group in own.bent),
         turns_above=turns_above(own, recipe) if own is not None and any_unwound(own) else None,
         pair=pair_hold(recipe, places, setting, own, not estimated.not_estimated),
     )

@@ -19,11 +19,11 @@ from helix.mechanics.bends.first_bend import WIDEST_RAD, WIDEST_SPREAD_RAD
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls, forecast
-from helix.studies.hold.evidence.own_pulls import carried
+from helix.studies.hold.evidence.mended import better_of, make_hinge, mend_twist
+from helix.studies.hold.evidence.own_pulls import bent_as, carried, of_wire
 from helix.studies.hold.grip_models import Grip, grip_of
 from helix.studies.hold.outcome import WORSE, Breaks, Outcome, Setting, Verdict, breaks_of, outcome, verdict_of
 from helix.studies.hold.places.bend_places import BreakPlace, grip_under_load, places_of
-from helix.studies.shape.joint_sizes import usual_lay
 from helix.values import result
 
 
@@ -76,46 +76,6 @@ def unmodelled(recipe: Recipe, places: tuple[BreakPlace, ...]) -> tuple[str, ...
     return tuple(code for code, there in faults.items() if there)
 
 
-def make_hinge(recipe: Recipe) -> Recipe:
-    """The same joint with wraps enough for a hinge where it has fewer; wraps alone may be none."""
-    wraps = recipe.barrel.wraps
-    if wraps >= limits.HINGE_WRAPS or wraps == recipe.twist.turns == 0.0:
-        return recipe
-    return recipe.variant(barrel=replace(recipe.barrel, wraps=limits.HINGE_WRAPS))
-
-
-def make_even(recipe: Recipe, least: float = 1.0) -> Recipe:
-    """The same joint with a twist of that evenness where its own has less, at its own lay."""
-    if recipe.twist.evenness >= least:
-        return recipe
-    return recipe.variant(twist=replace(recipe.twist, evenness=least, length_mm=None))
-
-
-def make_usual_lay(recipe: Recipe) -> Recipe:
-    """The same joint with the usual lay where its own is looser."""
-    usual = usual_lay(recipe)
-    if checked_sizes(recipe).lay <= usual + limits.OVERLAP_D:
-        return recipe
-    lay_mm = usual * recipe.wire.diameter_mm
-    return recipe.variant(twist=replace(recipe.twist, lay_mm=lay_mm, length_mm=None))
-
-
-def mend_twist(recipe: Recipe) -> Recipe:
-    """The same joint with an even twist, of the usual lay where its own is looser."""
-    return make_usual_lay(make_even(recipe))
-
-
-def make_right(recipe: Recipe) -> Recipe:
-    """The same joint without a fault of hands: even, no looser than usual, its legs running into the twist, a gradual
-    exit, a touching barrel of the twist's hand. Its counts stay, but wraps that make no hinge become one."""
-    return mend_twist(make_hinge(recipe)).variant(
-        eye=replace(recipe.eye, throat_rad=None),
-        entry=replace(recipe.entry, radius_mm=None),
-        exit=replace(recipe.exit, style="gradual", leg_mm=None, swing_turns=None, peak_angle_rad=None),
-        barrel=replace(make_hinge(recipe).barrel, pitch_mm=None, hand="same"),
-    )
-
-
 def twins_of(recipe: Recipe) -> tuple[HeldShape, ...]:
     """The joint, then its better twins, the one made right last; those that differ from it and can be made; of two wires none.
 
@@ -124,15 +84,12 @@ def twins_of(recipe: Recipe) -> tuple[HeldShape, ...]:
     shapes = [HeldShape(recipe=recipe, grip=grip_of(recipe), places=places_of(recipe))]
     if recipe.wire.count > 1:  # of which nothing is estimated
         return tuple(shapes)
-    hinged = make_hinge(recipe)
-    known = make_even(hinged, limits.LEAST_EVEN)  # as even as it must be for a model to speak of it
-    for better in (hinged, known, make_usual_lay(known), make_even(hinged), mend_twist(hinged), make_right(recipe)):
-        if all(better != shape.recipe for shape in shapes):
-            try:
-                shapes.append(HeldShape(recipe=better, grip=grip_of(better), places=places_of(better)))
-            except HelixError:
-                continue  # made so it would have no shape
-    usual = next((shape for shape in shapes if shape.recipe == mend_twist(hinged)), shapes[0])
+    for better in better_of(recipe):
+        try:
+            shapes.append(HeldShape(recipe=better, grip=grip_of(better), places=places_of(better)))
+        except HelixError:
+            continue  # made so it would have no shape
+    usual = next((shape for shape in shapes if shape.recipe == mend_twist(make_hinge(recipe))), shapes[0])
     shapes = [
         replace(shape, places=_no_gentler(shape.places, usual.places)) if shape.grip.lay_d > usual.grip.lay_d else shape
         for shape in shapes
@@ -180,20 +137,23 @@ def draw_eye(twins: Sequence[HeldShape], strain: float) -> tuple[HeldShape, ...]
 
 
 def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None = None) -> HeldEstimate:
-    """What becomes of the first of the twins, never better than the others. own: pieces of one's own, which outweigh that."""
+    """What becomes of the first of the twins, never better than the others. own: pieces of one's own, which outweigh that; what they
+    say of the wire, and of joints bent alike, is in the others too."""
+    recipe = twins[0].recipe
+    told = carried(own, recipe, recipe)
     breaks = [breaks_of(shape.places, setting) for shape in twins]
     usual = practice().scatter.reduction_of_area
     as_usual = setting.ductility == usual
     right_breaks = breaks[-1] if as_usual else breaks_of(twins[-1].places, replace(setting, ductility=usual))
-    outcomes, coming = [], []
+    outcomes, coming = list[Outcome](), list[Forecast | None]()
     for shape, its_breaks in zip(twins, breaks, strict=True):
         grip = grip_under_load(shape.grip, shape.places)
         outcomes.append(outcome(grip, shape.places, its_breaks, setting, right_breaks.least))
-        silent = outcomes[-1].governing is None
-        coming.append(None if silent else forecast(shape.recipe.wire, its_breaks, outcomes[-1], setting.draws))
+        silent, says = outcomes[-1].governing is None, of_wire(told, shape.recipe) if coming else None
+        coming.append(None if silent else forecast(shape.recipe.wire, its_breaks, outcomes[-1], setting.draws, says))
     first, estimated = coming[0], outcomes[0]
     if own is not None and first is not None:
-        first = _by_own(twins, breaks, estimated, setting, own)
+        first = _by_own(twins, breaks, estimated, setting, replace(own, bent=bent_as(own.bent, recipe)))
     if own is not None and own.loads_n:  # what one's own pieces did outweighs how the models end
         if first is not None:
             estimated = replace(
@@ -208,13 +168,14 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
     right_verdict = outcomes[-1].verdict
     if own is not None and own.other is not None:
         estimated, first = _no_better_than_pieces(estimated, first, own.other.unwinds)
-        of_right = carried(own, twins[0].recipe, twins[-1].recipe)
+        of_right = carried(own, recipe, twins[-1].recipe)
         least = 0.0 if of_right is None or of_right.other is None else of_right.other.unwinds
         right_verdict = max(right_verdict, verdict_of([least]), key=WORSE.__getitem__)
     benchmark = coming[-1]
-    if benchmark is not None and not as_usual:
-        benchmark = forecast(twins[-1].recipe.wire, right_breaks, outcomes[-1], setting.draws)
-    not_estimated = unmodelled(twins[0].recipe, twins[0].places)
+    if benchmark is not None and (own is not None or not as_usual):
+        straight = None if own is None else OwnPulls(straight_n=own.straight_n)
+        benchmark = forecast(twins[-1].recipe.wire, right_breaks, outcomes[-1], setting.draws, straight)
+    not_estimated = unmodelled(recipe, twins[0].places)
     return HeldEstimate(
         breaks=breaks[0],
         outcome=estimated,
@@ -244,7 +205,7 @@ def _by_own(
     """The forecast that pieces of one's own move; those were pulled as they were made, so the bend of an eye that is drawn tight
     over something else is not in them."""
     wire, drawn = twins[0].recipe.wire, len(twins) > 1 and twins[1].recipe == twins[0].recipe
-    if not drawn:
+    if not (drawn and own.loads_n):
         return forecast(wire, breaks[0], ended, setting.draws, own)
     eye = next(k for k, place in enumerate(twins[0].places) if place.name == "eye")
     pulled = forecast(wire, breaks[1], ended, setting.draws, own, breaks[0].drawn[eye])

@@ -38,7 +38,8 @@ class Change:
     nominal wire, by the models; nan where the joint as it is is not to be planned with.
 
     mends: what practice warns of and no longer has to. cures: codes of findings of a caution or worse that go, and judgement: what
-    is found of the joint then. Numbers are nan where no model applies before or after.
+    is found of the joint then. before: what it is held against, the joint as the models have it; where pieces bent alike bound the load of the
+    changed one, as they bound its own. Numbers are nan where no model applies before or after.
     """
 
     also: ClassVar = ("verdict", "hold_n", "probability_unwinds")
@@ -47,6 +48,7 @@ class Change:
     recipe: Recipe = hidden()
     result: HoldResult = hidden()
     judgement: Judgement = hidden()
+    before: HoldResult = hidden()
     gain_n: float
     mends: tuple[str, ...]
     cures: tuple[str, ...]
@@ -111,15 +113,16 @@ def why(recipe: Recipe, setting: Setting, own: OwnPulls | None = None) -> WhyRes
     """
     check_one_wire(recipe, "why-of-two")
     result = hold_with(recipe, setting, own)
-    before = result if own is None or not own.loads_n else hold_with(recipe, setting, _by_models(own))
+    before = _by_models(result, setting, own)
     changes = _tried(recipe, before, setting, own)
-    best = changes[0] if changes and _helps(changes[0], before) else None
+    best = changes[0] if changes and _helps(changes[0]) else None
     if pieces_unwound(result) and not (best and best.recipe.twist.turns > recipe.twist.turns):
         best = next((change for change in changes if change.recipe.twist.turns > recipe.twist.turns), best)
     then = None
     if best is not None:
-        further = _tried(best.recipe, best.result, setting, carried(own, recipe, best.recipe))
-        then = further[0] if further and _helps(further[0], best.result) else None
+        told = carried(own, recipe, best.recipe)
+        further = _tried(best.recipe, _by_models(best.result, setting, told), setting, told)
+        then = further[0] if further and _helps(further[0]) else None
         then = then if then is None or _planned(best.result) else replace(then, gain_n=math.nan)
     if not _planned(result):
         ungained = {change.recipe: replace(change, gain_n=math.nan) for change in changes}
@@ -141,14 +144,25 @@ def _planned(held: HoldResult) -> bool:
     return load_to_plan(held).use != "do-not"
 
 
-def _by_models(own: OwnPulls) -> OwnPulls:
-    """Own pieces without those of the joint itself."""
-    return replace(own, loads_n=(), broke=(), unwound=(), joints=(), ended=0)
+def _by_models(held: HoldResult, setting: Setting, own: OwnPulls | None) -> HoldResult:
+    """The same joint without own pieces that broke, of itself or bent alike."""
+    if own is None or not (own.loads_n or _bounded(held)):
+        return held
+    return hold_with(held.recipe, setting, replace(own, loads_n=(), broke=(), unwound=(), joints=(), ended=0, bent=()))
+
+
+def _bounded(held: HoldResult) -> bool:
+    """Whether pieces of another joint lower the load of one that was not pulled."""
+    return held.forecast is not None and held.forecast.broke_of != "own"
 
 
 def _tried(recipe: Recipe, before: HoldResult, setting: Setting, own: OwnPulls | None) -> tuple[Change, ...]:
     """Every change alone, the best first; of those that come to the same joint the first. None that own pieces count against."""
-    tables, found = toml_values(recipe_file_text(recipe), recipe.place), _found(judge_held(before))
+    tables, bound = toml_values(recipe_file_text(recipe), recipe.place), before
+    if own is not None and (told := carried(own, recipe, recipe)) is not None:
+        bound = hold_with(
+            recipe, setting, replace(own, loads_n=(), broke=(), unwound=(), joints=(), ended=0, bent=told.bent)
+        )
     changes: dict[Recipe, Change] = {}
     turns = limits.FEW if own is None else turns_above(own, recipe)[0]
     shaped = replace(shape(recipe), of_hold=before.findings)
@@ -159,7 +173,7 @@ def _tried(recipe: Recipe, before: HoldResult, setting: Setting, own: OwnPulls |
             if changed in changes or counts_against(told):
                 continue
             after = hold_with(changed, setting, told)
-            judgement = judge_held(after)
+            judgement, against = judge_held(after), bound if _bounded(after) else before
         except HelixError:
             continue  # such a joint cannot be made, or lies beyond its range
         changes[changed] = Change(
@@ -168,11 +182,12 @@ def _tried(recipe: Recipe, before: HoldResult, setting: Setting, own: OwnPulls |
             recipe=changed,
             result=after,
             judgement=judgement,
-            gain_n=after.plan_with_n - before.plan_with_n,
-            mends=tuple(line for line in warned(before) if line not in warned(after)),
-            cures=tuple(code for code in found if code not in _found(judgement)),
+            before=against,
+            gain_n=after.plan_with_n - against.plan_with_n,
+            mends=tuple(line for line in warned(against) if line not in warned(after)),
+            cures=tuple(code for code in _found(judge_held(against)) if code not in _found(judgement)),
         )
-    return tuple(sorted(changes.values(), key=lambda change: _worth(change, before), reverse=True))
+    return tuple(sorted(changes.values(), key=_worth, reverse=True))
 
 
 def _found(judgement: Judgement) -> tuple[str, ...]:
@@ -186,9 +201,9 @@ def warned(result: HoldResult) -> tuple[str, ...]:
     return tuple(code for code in result.not_modelled if code != "more-wraps")
 
 
-def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, float]:
+def _worth(change: Change) -> tuple[float, float, float, float]:
     """What to rank by: a judgement that becomes a better one, load gained, warnings and findings mended, chance lowered."""
-    after = change.result
+    before, after = change.before, change.result
     gain = (
         change.gain_n if not math.isnan(before.plan_with_n) else after.plan_with_n
     )  # from no model to one that speaks
@@ -199,8 +214,8 @@ def _worth(change: Change, before: HoldResult) -> tuple[float, float, float, flo
     return step, gain, float(mended), 0.0 if math.isnan(fall) else fall
 
 
-def _helps(change: Change, before: HoldResult) -> bool:
-    step, gain, mended, fall = _worth(change, before)
+def _helps(change: Change) -> bool:
+    step, gain, mended, fall = _worth(change)
     if step:
         return step > 0.0
     return gain > 0.0 or (gain == 0.0 and (mended > 0.0 or fall > limits.WORTH_CHANCE))

@@ -9,6 +9,8 @@ from helix.findings import Finding
 from helix.output.words.sentence_format import odds_words
 from helix.units import UnitSystem, format_length
 
+BROKE_OF: Final = {"own": "own {pieces}", "bent": "{pieces} with other counts", "better": "{pieces} made no worse"}
+"""Whose pieces broke below the models' load."""
 HOLD_WORDS: Final[dict[str, tuple[str, str, str]]] = {
     "unwinds": (
         "{unwinds_by}unwinds",
@@ -22,12 +24,12 @@ HOLD_WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "own-unwound": (
         "own pieces unwound",
-        "{unwound:.0f} of your own {pieces:.0f} pieces{on_pin} unwound",
+        "{which}{on_pin} unwound",
         "trust the pieces, not what the models expect of such joints",
     ),
     "like-unwound": (
-        "{unwound:.0f} of {pieces:.0f} pieces{alike:choose: like it|} unwound",
-        "{unwound:.0f} of {pieces:.0f} pieces of {turns:g} turns and {wraps:g} wraps{on_pin} unwound",
+        "{which}{alike:choose: like it|} unwound",
+        "{which} of {turns:g} turns and {wraps:g} wraps{on_pin} unwound",
         ("{no_better}; trust the pieces"),
     ),
     "not-pulled": (
@@ -49,7 +51,7 @@ HOLD_WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "pieces-below": (
         "your pieces broke below the models' load",
-        "{pieces:.0f} of your own pieces broke at {mean_n:force} on average, the models expect {models_n:force} of this joint",
+        "{which} broke at {mean_n:force}{average}, the models expect {models_n:force}{here}",
         (
             "with them in it, it is expected at {share:.0%} of that (limit {limit:.0%}: {assumed}); trust the pieces: the wire may be thinner or weaker than its table "
             "has it, or breaks where no model looks"
@@ -119,7 +121,13 @@ def hold_parts(finding: Finding, units: UnitSystem) -> dict[str, str]:
         wire_mm = values.get("wire_mm")
         made["in_wire"] = "" if wire_mm is None else f" in another wire ({format_length(float(wire_mm), units)})"
         made["not_counted"] = "" if wire_mm is None else "pieces of another wire are not counted; "
+    if finding.code == "pieces-below":
+        many = int(values["pieces"] or 0)
+        made["which"] = _some(many, BROKE_OF[str(values["of"])])
+        made["average"] = "" if many == 1 else " on average"
+        made["here"] = " of this joint" if values["of"] == "own" else ""
     if finding.code in ("own-unwound", "like-unwound"):
+        made["which"] = _of_all(int(values["unwound"] or 0), int(values["pieces"] or 0), finding.code == "own-unwound")
         pin_mm = values.get("pin_mm")
         made["on_pin"] = "" if pin_mm is None else f" on a pin of {format_length(float(pin_mm), units)}"
         made["no_better"] = (
@@ -135,6 +143,26 @@ def hold_parts(finding: Finding, units: UnitSystem) -> dict[str, str]:
     if finding.code in ("unwinds", "may-unwind"):
         made |= _unwinding(finding)
     return made
+
+
+def _some(many: int, kind: str) -> str:
+    """How many of one's own pieces, which are not all.
+
+    >>> _some(1, "own {pieces}"), _some(10, "{pieces} with other counts")
+    ('your own piece', '10 of your pieces with other counts')
+    """
+    return f"your {kind.format(pieces='piece')}" if many == 1 else f"{many} of your {kind.format(pieces='pieces')}"
+
+
+def _of_all(some: int, pieces: int, own: bool) -> str:
+    """So many of all pieces.
+
+    >>> _of_all(1, 1, True), _of_all(1, 1, False), _of_all(1, 2, True), _of_all(2, 9, False)
+    ('your own piece', 'the only piece', '1 of your own 2 pieces', '2 of 9 pieces')
+    """
+    if pieces == 1:
+        return "your own piece" if own else "the only piece"
+    return f"{some} of {'your own ' if own else ''}{pieces} pieces"
 
 
 def _unwinding(finding: Finding) -> dict[str, str]:

@@ -1,7 +1,8 @@
 """What one may plan with: the load of one more piece, from layers of evidence that each move it.
 
 Layers: the table of the material's strength; the coil, by straight wire that was pulled (of a file, or the recipe's `measured_load`); the mechanics of the joint; the
-trade's rule of thumb, through the friction of the grip's models; joints of one's own. docs/theory/evidence.md.
+trade's rule of thumb, through the friction of the grip's models; joints of one's own; those of them with other counts, bent alike.
+docs/theory/evidence.md.
 """
 
 from __future__ import annotations
@@ -9,13 +10,14 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from statistics import NormalDist
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 
 from helix.geometry.maths.jets import Array
 from helix.mechanics import limits
 from helix.model.joint.wire import Wire
+from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.fits.predictive import update_log_normal
 from helix.studies.hold.evidence.wound_alike import OtherPieces
 from helix.studies.hold.outcome import STRAIGHT_SCATTER, Breaks, Outcome
@@ -28,7 +30,18 @@ TABLE_SIGMAS: Final = 1.96  # the table's limits are taken as a 95 % range (assu
 JOINT_SCALE: Final = (0.04, 1.75)
 SURVIVED_SCALE: Final = 0.05  # the same where no piece failed so (assumed)
 COIL_SCALE: Final = (STRAIGHT_SCATTER, 0.7)  # the same of straight wire of one coil (assumed)
+BrokeOf = Literal["own", "bent", "better"]
 _MOST_SLIP: Final = 3.0  # a joint that never unwinds counts as one that would at so many times the wire's strength
+
+
+@result
+class BentPieces:
+    """Pieces of another joint in this wire. of: the recipes of its ends; loads_n, broke, joints: as `OwnPulls` has them, (n,) each."""
+
+    of: tuple[Recipe, ...]
+    loads_n: tuple[float, ...]
+    broke: tuple[bool, ...]
+    joints: tuple[int, ...]
 
 
 @result
@@ -38,7 +51,7 @@ class OwnPulls:
     of them broke or unwound; None for all. pin_mm: what they were bent round, where that is not the recipe's pin.
     others: pieces of other joints in this wire. other: of those what bounds this joint, or, where there is none of it, the nearest
     of which some unwound; `other_of`. unlike: pieces of joints in other wires, of which some unwound; they count for nothing.
-    bent_n: loads at which pieces broke that differ from the joint in their counts alone."""
+    bent: pieces of other joints by how they were bent; those bent as this one, its counts apart, bound its load."""
 
     straight_n: tuple[float, ...] = ()
     loads_n: tuple[float, ...] = ()
@@ -50,7 +63,7 @@ class OwnPulls:
     others: tuple[OtherPieces, ...] = ()
     other: OtherPieces | None = None
     unlike: tuple[OtherPieces, ...] = ()
-    bent_n: tuple[float, ...] = ()
+    bent: tuple[BentPieces, ...] = ()
 
 
 @result
@@ -68,7 +81,8 @@ class Forecast:
 
     odds_first: of the pieces that break, the part that does so at each place, in the order of the places. none_failed: own
     joints were pulled, and none of them broke or unwound. own_unwound: how many of them unwound, of own_pieces that broke or unwound. own_broke_n: loads at which
-    they broke; unpulled_n: what was expected before they were pulled.
+    they broke; unpulled_n: what was expected before they were pulled. broke_of: whether those are pieces of its own, of joints bent
+    alike with other counts, or of one that is made no worse, which lower the load.
     """
 
     expected_n: float
@@ -85,6 +99,7 @@ class Forecast:
     own_pin_mm: float | None = hidden(default=None)
     own_broke_n: tuple[float, ...] = hidden(default=())
     unpulled_n: float = hidden(default=math.nan)
+    broke_of: BrokeOf = hidden(default="own")
 
     def holds(self, load_n: float) -> float:
         """Probability that one more piece holds a load."""
@@ -98,8 +113,11 @@ class Forecast:
         own, theirs = (np.repeat(np.sort(one.pieces_n), both // one.pieces_n.size) for one in (self, other))
         plan = min(self.plan_with_n, other.plan_with_n)
         lost = Layer(name="made_right", plan_with_n=plan, moved_n=plan - self.plan_with_n)
+        by_pieces = bool(other.own_broke_n) and other.expected_n < self.expected_n
         return replace(
             self,
+            own_broke_n=other.own_broke_n if by_pieces else self.own_broke_n,
+            broke_of="better" if by_pieces else self.broke_of,
             expected_n=min(self.expected_n, other.expected_n),
             plan_with_n=plan,
             low_n=min(self.low_n, other.low_n),
@@ -159,6 +177,14 @@ def forecast(
         if linked is not None:  # by rank, as own pieces have no draws in common with it
             pieces = np.minimum(np.sort(pieces), np.sort(coil * linked))
             add("linked", pieces)
+    broke_n = tuple(load for load, broke in zip(pulls.loads_n, pulls.broke, strict=True) if broke)
+    broke_of: BrokeOf = "own"
+    if not broke_n and not any(pulls.unwound) and (bent := _as_bent(pulls.bent, strength)) is not None:
+        lower = np.minimum(update_by_own(broken, *bent, draws), slips).ravel()
+        if lower.mean() < pieces.mean():  # by rank; what broke higher than is expected says nothing of other counts
+            pieces = np.minimum(np.sort(pieces), np.sort(lower))
+            add("bent_alike", pieces)
+            broke_n, broke_of = tuple((strength * bent[0][bent[1]]).tolist()), "bent"
     pieces = strength * pieces
     low, high = np.quantile(pieces, [limits.TAIL, 1.0 - limits.TAIL])
     return Forecast(
@@ -174,9 +200,19 @@ def forecast(
         own_unwound=sum(pulls.unwound),
         own_pieces=len(pulls.loads_n) if pulls.ended is None else pulls.ended,
         own_pin_mm=pulls.pin_mm,
-        own_broke_n=tuple(load for load, broke in zip(pulls.loads_n, pulls.broke, strict=True) if broke),
+        own_broke_n=broke_n,
         unpulled_n=unpulled,
+        broke_of=broke_of,
     )
+
+
+def _as_bent(groups: tuple[BentPieces, ...], strength_n: float) -> tuple[Array, np.ndarray, Array] | None:
+    """Loads over the strength, whether each piece broke, and its joints; None where none broke."""
+    loads, broke, joints = (
+        np.array([value for group in groups for value in getattr(group, name)])
+        for name in ("loads_n", "broke", "joints")
+    )
+    return (loads / strength_n, broke, joints) if broke.any() else None
 
 
 def _held_alone(own: OwnPulls) -> OwnPulls:

@@ -11,7 +11,8 @@ from helix.mechanics import limits
 from helix.model.measured.pull_file import PullFile, PullPiece
 from helix.model.recipe.recipe_checks import OFF_TABLE
 from helix.model.recipe.recipe_parts import Recipe
-from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.forecast import BentPieces, OwnPulls
+from helix.studies.hold.evidence.mended import better_of
 from helix.studies.hold.evidence.wound_alike import (
     COUNTS_ALIKE,
     Counted,
@@ -60,7 +61,7 @@ def own_pulls(
     others = grouped((piece for piece in rest if None not in _counts(piece, named or {})), recipe, named or {})
     others += counted_groups(one for one in counted if wire_alike(one[0], recipe))
     unlike = _unlike([piece for piece in file.pieces if piece not in near], recipe, named, counted)
-    bent = [piece for piece in rest if piece in alike and piece.ending == "joint" and set(piece.recipes) <= mine | {""}]
+    bent = _bent([piece for piece in rest if piece in alike], recipe, named)
     ended = [piece.ending for piece in jointed if piece.ending not in ("grip", "stopped")]
     other = _other(others, unlike, recipe, (ended.count("unwound"), len(ended)))
     if straight:
@@ -69,7 +70,12 @@ def own_pulls(
         if not OFF_TABLE[0] <= mean / usual <= OFF_TABLE[1]:
             values = Values(usual_n=usual, mean_n=mean)
             faults.append(ValidationIssue(file.place, code="off-the-table", values=values))
-    if not straight and not jointed and other is None and not bent:
+    if (
+        not straight
+        and not jointed
+        and other is None
+        and not any(bent_as(bent, each) for each in (recipe, *better_of(recipe)))
+    ):
         values = Values(turns=recipe.twist.turns, wraps=recipe.barrel.wraps)
         faults.append(ValidationIssue(file.place, code="none-alike", values=values))
     if faults:
@@ -85,7 +91,7 @@ def own_pulls(
         others=others,
         other=other,
         unlike=unlike,
-        bent_n=tuple(piece.load_n for piece in bent),
+        bent=bent,
     )
 
 
@@ -118,6 +124,40 @@ def _unlike(
     return tuple(one for one in found if one.unwound)
 
 
+def _bent(pieces: Sequence[PullPiece], recipe: Recipe, named: Mapping[str, Recipe]) -> tuple[BentPieces, ...]:
+    """Pieces of other joints by the recipes that their rows name, the recipe itself where they name none."""
+    groups: dict[tuple[Recipe, ...], list[PullPiece]] = {}
+    for piece in pieces:
+        if all(name in named or not name for name in piece.recipes):
+            of = tuple(dict.fromkeys(named[name] for name in piece.recipes if name)) or (recipe,)
+            groups.setdefault(of, []).append(piece)
+    return tuple(
+        BentPieces(
+            of=of,
+            loads_n=tuple(piece.load_n for piece in alike),
+            broke=tuple(piece.ending == "joint" for piece in alike),
+            joints=tuple(piece.joints for piece in alike),
+        )
+        for of, alike in groups.items()
+    )
+
+
+def bent_as(groups: tuple[BentPieces, ...], recipe: Recipe) -> tuple[BentPieces, ...]:
+    """Those of other joints' pieces that were bent as a recipe's joint, whatever their counts, where any broke."""
+
+    def alike(one: Recipe) -> bool:
+        size = abs(one.wire.diameter_mm / recipe.wire.diameter_mm - 1.0) <= SIZE_TOLERANCE
+        return size and wire_alike(one, recipe) and pulled_alike(one, recipe)
+
+    found = tuple(group for group in groups if all(map(alike, group.of)))
+    return found if any(any(group.broke) for group in found) else ()
+
+
+def of_wire(own: OwnPulls | None, recipe: Recipe) -> OwnPulls | None:
+    """What own pieces say of a joint of which none was pulled but for how it unwinds: their straight wire, and those bent alike."""
+    return None if own is None else OwnPulls(straight_n=own.straight_n, bent=bent_as(own.bent, recipe))
+
+
 def _other_pin(pieces: list[PullPiece], recipe: Recipe, named: Mapping[str, Recipe]) -> float | None:
     """The pin that a joint's pieces were bent round, where that is another than the recipe's and one; else None."""
     pins = {named[name].eye.pin_mm for piece in pieces for name in piece.recipes if name in named}
@@ -146,9 +186,9 @@ def carried(own: OwnPulls | None, recipe: Recipe, changed: Recipe) -> OwnPulls |
         return None
     others = pulled(own, recipe)
     told = _other(others, own.unlike, changed)
-    broke = tuple(load_n for load_n, broke in zip(own.loads_n, own.broke, strict=True) if broke)
-    bent_n = (*own.bent_n, *broke) if pulled_alike(recipe, changed) else ()
-    return OwnPulls(straight_n=own.straight_n, others=others, other=told, unlike=own.unlike, bent_n=bent_n)
+    mine = BentPieces(of=(recipe,), loads_n=own.loads_n, broke=own.broke, joints=own.joints)
+    bent = (*own.bent, mine) if own.loads_n else own.bent
+    return OwnPulls(straight_n=own.straight_n, others=others, other=told, unlike=own.unlike, bent=bent)
 
 
 def counts_against(own: OwnPulls | None) -> bool:

@@ -203,7 +203,8 @@ def test_no_cell_of_the_table_is_better_than_they_are() -> None:
             assert (cell.by_pieces or cell.verdict != "marginal") and not (is_starred(cell) and cell.by_pieces)
             assert cell.verdict != "locks" and not cell.probability_unwinds < 0.25  # nan where no model speaks
         else:
-            assert cell == plain.cell(cell.turns, cell.wraps)
+            alone = plain.cell(cell.turns, cell.wraps)  # but for the load at which pieces bent alike broke
+            assert replace(cell, hold_n=alone.hold_n) == alone and not cell.hold_n.nominal > alone.hold_n.nominal
     assert table.smallest_safe.turns == 6.0
 
 
