@@ -107,6 +107,16 @@ def circling(radius: float, angle: Array, rate: float, order: int) -> tuple[Jet,
     return Jet(x), Jet(y)
 
 
+def lay_way(lay: tuple[float, ...], span: float) -> Antiderivative:
+    """Return how far a wire has come, across and along, whose angle ``lay`` ascends in t = u/span [rad]."""
+
+    def rates(u: Array) -> Array:
+        angle = values(lay, u / span)
+        return np.array([np.sin(angle), np.cos(angle)])
+
+    return Antiderivative(rates, span)
+
+
 @dataclass(frozen=True)
 class CoreCoil:
     """A wire on a straight core (centre-line radius 1) whose lay angle is prescribed along itself.
@@ -124,11 +134,7 @@ class CoreCoil:
     _way: Antiderivative = field(init=False, repr=False, compare=False)  # chi and z
 
     def __post_init__(self) -> None:
-        def rates(u: Array) -> Array:
-            lay = values(self.lay, u / self.span)
-            return np.array([np.sin(lay), np.cos(lay)])
-
-        object.__setattr__(self, "_way", Antiderivative(rates, self.span))
+        object.__setattr__(self, "_way", lay_way(self.lay, self.span))
 
     @property
     def chi_end(self) -> float:
@@ -198,8 +204,8 @@ class TransitionCurve:
 
 
 @dataclass(frozen=True)
-class Reversed:
-    """The same curve run from its far end."""
+class OfBase:
+    """A curve made of another one, as long and as fast."""
 
     base: Curve
 
@@ -212,6 +218,11 @@ class Reversed:
     def speed(self) -> float | None:
         """As the base."""
         return self.base.speed
+
+
+@dataclass(frozen=True)
+class Reversed(OfBase):
+    """The same curve run from its far end."""
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
@@ -221,20 +232,8 @@ class Reversed:
 
 
 @dataclass(frozen=True)
-class Mirrored:
+class Mirrored(OfBase):
     """The mirror image y -> -y: the other hand."""
-
-    base: Curve
-
-    @property
-    def span(self) -> float:
-        """As the base."""
-        return self.base.span
-
-    @property
-    def speed(self) -> float | None:
-        """As the base."""
-        return self.base.speed
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
@@ -243,21 +242,10 @@ class Mirrored:
 
 
 @dataclass(frozen=True)
-class Moved:
+class Moved(OfBase):
     """The same curve moved by ``by`` (x, y, z), not turned."""
 
-    base: Curve
     by: tuple[float, float, float]
-
-    @property
-    def span(self) -> float:
-        """As the base."""
-        return self.base.span
-
-    @property
-    def speed(self) -> float | None:
-        """As the base."""
-        return self.base.speed
 
     def jets(self, u: Array, order: int) -> Vector:
         """Jets of x, y, z."""
@@ -283,7 +271,7 @@ def is_straight(curve: Curve) -> bool:
     >>> is_straight(Reversed(Line((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), 2.0)))
     True
     """
-    while isinstance(curve, Reversed | Mirrored | Moved):
+    while isinstance(curve, OfBase):
         curve = curve.base
     if isinstance(curve, Strand):
         return curve.radius == (0.0,)

@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from helix.geometry.maths.coefficients import added, times, values
+from helix.geometry.maths.coefficients import added, times
 from helix.geometry.maths.jets import Array, Jet, polynomial
 from helix.geometry.maths.quadrature import Antiderivative
-from helix.geometry.wire.curves import Curve, Vector, curvature_vectors, derivatives
+from helix.geometry.wire.curves import Curve, Vector, curvature_vectors, derivatives, lay_way
 from helix.geometry.wire.planar import PlanarPiece
 
 Place = tuple[float, float, float]
@@ -167,11 +167,7 @@ class Flat:
     _way: Antiderivative = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        def rates(u: Array) -> Array:
-            lay = values(self.lay, u / self.span)
-            return np.array([np.sin(lay), np.cos(lay)])
-
-        object.__setattr__(self, "_way", Antiderivative(rates, self.span))
+        object.__setattr__(self, "_way", lay_way(self.lay, self.span))
 
     @property
     def straight(self) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from helix.geometry.maths.jets import Array
-from helix.geometry.wire.curves import Curve, Vector, is_straight, speeds
+from helix.geometry.wire.curves import OfBase, Vector, speeds
 from helix.geometry.wire.path import CurvePiece, Path
 
 Rows = tuple[tuple[float, float, float], tuple[float, float, float], tuple[float, float, float]]
@@ -76,26 +76,15 @@ def pose(turn: Array, shift: Array, scale: float) -> Pose:
 
 
 @dataclass(frozen=True)
-class Placed:
+class Placed(OfBase):
     """The same curve in a pose; its parameter stays."""
 
-    base: Curve
     at: Pose
-
-    @property
-    def span(self) -> float:
-        """As the base."""
-        return self.base.span
 
     @property
     def speed(self) -> float | None:
         """The base's, scaled."""
         return None if self.base.speed is None else self.base.speed * self.at.scale
-
-    @property
-    def straight(self) -> bool:
-        """Whether it is a straight line at constant speed."""
-        return is_straight(self.base)
 
     def speeds(self, u: Array) -> Array:
         """Compute |dr/du| at ``u`` (n,)."""

@@ -119,13 +119,7 @@ class Table:
         d_mm = 1.0 if self.d_mm is None else self.d_mm
         if not isinstance(value, str):
             either = f'"{key.word}" or ' if key.word else ""
-            self.fault(
-                key.name,
-                "wrong-type",
-                wanted=f'{either}text with a unit, such as "{key.example}"',
-                got=kind(value),
-                hint="",
-            )
+            self._wrong_type(key, value, f'{either}text with a unit, such as "{key.example}"')
             return None
         try:
             read = parse(
@@ -148,7 +142,7 @@ class Table:
         if isinstance(value, bool) or not isinstance(value, int | float):
             bare = bare_number(key.name, value) if isinstance(value, str) else ""
             hint = f"; write {key.name} = {bare}" if bare and limits and limits.hold(float(bare)) else ""
-            self.fault(key.name, "wrong-type", wanted=f"a bare number, {limits}", got=kind(value), hint=hint)
+            self._wrong_type(key, value, f"a bare number, {limits}", hint)
             return None
         held = self._limited(key, value, 1.0)
         return None if held is None else float(held)
@@ -166,15 +160,16 @@ class Table:
     def _text(self, key: Key, value: object) -> str | None:
         """One line of text."""
         if not isinstance(value, str):
-            self.fault(
-                key.name, "wrong-type", wanted=f'text in quotes, such as "{key.example}"', got=kind(value), hint=""
-            )
+            self._wrong_type(key, value, f'text in quotes, such as "{key.example}"')
         elif not value.strip() or len(value) > key.longest or not value.isprintable():
             wanted = f"one line of 1 to {key.longest} characters"
             self.fault(key.name, "out-of-range", wanted=wanted, got=quoted(value, 30), most=key.longest)
         else:
             return value.strip()
         return None
+
+    def _wrong_type(self, key: Key, value: object, wanted: str, hint: str = "") -> None:
+        self.fault(key.name, "wrong-type", wanted=wanted, got=kind(value), hint=hint)
 
     def _limited(self, key: Key, value: float, size: float) -> float | None:
         if key.limits is None or key.limits.hold(value, size):

@@ -11,15 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.mechanics import limits
-from helix.output.shape.colouring import TAG_TONE, hex_of, ramp, rgb
-from helix.output.simulate.pull_film import wire_words
-from helix.output.viewer.scene import METAL, outermost, packed
+from helix.output.shape.colouring import TAG_TONE, rgb
+from helix.output.simulate.pull_film import film_legend, wire_film
+from helix.output.viewer.scene import METAL, outermost
 from helix.output.words.sentence_format import TESTED
 from helix.output.words.words import quarters
 from helix.studies.simulate.form_result import FormRun, Stage
 from helix.units import UnitSystem
 
-SHADES: Final = 32
 A_SECOND: Final = 5
 MOST_STRAIN: Final = 0.64
 """The last shade; the wire's own wrapping test strains it by 0.5."""
@@ -42,18 +41,9 @@ _MARK: Final = "Simulated, not tested."
 def forming_film(run: FormRun, pin_d: float, d_mm: float, units: UnitSystem = "metric") -> dict[str, Any]:
     """The film of a forming, ready for JSON; lengths in mm. pin_d: diameter of the pin."""
     points = np.round(run.frames * d_mm, 4)
-    scale = float(np.abs(points).max()) / 32767.0
     tone = np.where(run.tag[:, None], rgb(METAL) * TAG_TONE, rgb(METAL))
-    return {
-        "frames": len(points),
+    return wire_film(points, run.strains / MOST_STRAIN, tone, d_mm, units) | {
         "a_second": A_SECOND,
-        "radius": 0.5 * d_mm,
-        "wire": wire_words(d_mm, units),
-        "scale": scale,
-        "points": packed(np.round(points / scale), "<i2"),
-        "tension": packed(np.clip(np.floor(run.strains / MOST_STRAIN * SHADES), 0, SHADES - 1), "u1"),
-        "plain": packed(np.round(255.0 * tone), "u1"),
-        "ramp": _shades(),
         "starts": list(run.starts),
         "captions": [
             {"title": title, "sentence": f"{sentence} {_MARK}"}
@@ -86,19 +76,7 @@ def _views(run: FormRun, points: NDArray[np.float64], pin: NDArray[np.float64]) 
 
 def bend_legend() -> dict[str, Any]:
     """The legend of the colours of the bend, as the viewer takes it."""
-    return {
-        "name": "Bend",
-        "title": "Bend",
-        "entries": [],
-        "note": BENT_NOTE,
-        "scale": [0.0, MOST_STRAIN],
-        "ticks": [list(tick) for tick in BENT_TICKS],
-        "ramp": _shades(),
-    }
-
-
-def _shades() -> list[str]:
-    return [hex_of(shade) for shade in ramp((np.arange(SHADES) + 0.5) / SHADES)]
+    return film_legend("Bend", BENT_NOTE, MOST_STRAIN, BENT_TICKS)
 
 
 def pin_half(pin_mm: float, d_mm: float) -> float:

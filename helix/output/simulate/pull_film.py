@@ -5,6 +5,7 @@ The keys are described in docs/sheet-and-viewer.md. The page lays a smooth line 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, Final
 
 import numpy as np
@@ -16,6 +17,8 @@ from helix.output.viewer.scene import METAL, outermost, packed
 from helix.output.words.answer_words import breaks_words
 from helix.studies.simulate.pull_result import PullOutcome, PullRun
 from helix.units import UnitSystem, format_force, format_length
+
+Floats = NDArray[np.float64]
 
 SHADES: Final = 32
 A_SECOND: Final = 8
@@ -36,6 +39,7 @@ STATES: Final = {
 """What has become of the joint in a word, once there is no way back."""
 GIVES_WAY: Final = "It shows what gives way, not whether it holds: no hand winds as evenly as this."
 TENSION_NOTE: Final = "tension over the strength of straight wire; simulated, not tested"
+TENSION_TICKS: Final = ((0.0, "0"), (0.5, "half"), (1.0, "all"))
 LEGS_NOTE: Final = (
     "Legs: the angle between the eye's legs at their middles, under load; Throat in Shape: where they cross"
 )
@@ -45,7 +49,6 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
     """The film of a run that has a curve, ready for JSON; lengths in mm."""
     shown = pull_frames(run)
     points = np.round(shown.points * d_mm, 4)
-    scale = float(np.abs(points).max()) / 32767.0
     bare, dark = rgb(METAL), rgb(METAL) * TAG_TONE
     tag = np.isin(run.section, _TAG)
     pin = np.array(run.pin_d) * d_mm
@@ -61,18 +64,10 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
     ]
     near = np.vstack([*ends, *([] if runs is None else [runs])])
     around = outermost(near)
-    return {
-        "frames": len(points),
+    return wire_film(points, shown.tensions, np.where(tag[:, None], dark, bare), d_mm, units) | {
         "a_second": A_SECOND,
-        "radius": 0.5 * d_mm,
-        "wire": wire_words(d_mm, units),
-        "scale": scale,
-        "points": packed(np.round(points / scale), "<i2"),
-        "tension": packed(np.clip(np.floor(shown.tensions * SHADES), 0, SHADES - 1), "u1"),
         "load": [round(max(point.load, 0.0), 3) if shown.bears(k) else 0.0 for k, point in enumerate(shown.curve)],
-        "plain": packed(np.round(255.0 * np.where(tag[:, None], dark, bare)), "u1"),
         "ink": packed(shown.ink, "u1"),
-        "ramp": _shades(),
         "pull": [round(float(value) * d_mm, 4) for value in shown.pull_d],
         "pull_words": [format_length(float(value) * d_mm, units) for value in shown.pull_d],
         "said": [said_words(shown, k, d_mm, strength_n, units) for k in range(len(points))],
@@ -95,6 +90,21 @@ def pull_film(run: PullRun, d_mm: float, strength_n: float, units: UnitSystem = 
         "pulls": PULLS_D * d_mm,
         "runs": None if runs is None else _rounded(runs),
         "around": [round(float(value), 2) for value in around.ravel()],
+    }
+
+
+def wire_film(points_mm: Floats, coloured: Floats, bare: Floats, d_mm: float, units: UnitSystem) -> dict[str, Any]:
+    """What every film of a wire has: its places (k, n, 3), what colours them (k, n) from 0 to 1 in shades, and the colours (n, 3) of bare wire."""
+    scale = float(np.abs(points_mm).max()) / 32767.0
+    return {
+        "frames": len(points_mm),
+        "radius": 0.5 * d_mm,
+        "wire": wire_words(d_mm, units),
+        "scale": scale,
+        "points": packed(np.round(points_mm / scale), "<i2"),
+        "tension": packed(np.clip(np.floor(coloured * SHADES), 0, SHADES - 1), "u1"),
+        "plain": packed(np.round(255.0 * bare), "u1"),
+        "ramp": _shades(),
     }
 
 
@@ -146,18 +156,23 @@ def end_words(run: PullRun) -> str:
 
 
 def _shades() -> list[str]:
-    """The colours of tension from none to all that straight wire holds."""
+    """The colours from none to all."""
     return [hex_of(shade) for shade in ramp((np.arange(SHADES) + 0.5) / SHADES)]
 
 
 def tension_legend() -> dict[str, Any]:
     """The legend of the colours of tension, as the viewer takes it."""
+    return film_legend("Tension", TENSION_NOTE, 1.0, TENSION_TICKS)
+
+
+def film_legend(name: str, note: str, most: float, ticks: Iterable[tuple[float, str]]) -> dict[str, Any]:
+    """The legend of what colours a film, from 0 to `most`, as the viewer takes it."""
     return {
-        "name": "Tension",
-        "title": "Tension",
+        "name": name,
+        "title": name,
         "entries": [],
-        "note": TENSION_NOTE,
-        "scale": [0.0, 1.0],
-        "ticks": [[0.0, "0"], [0.5, "half"], [1.0, "all"]],
+        "note": note,
+        "scale": [0.0, most],
+        "ticks": [list(tick) for tick in ticks],
         "ramp": _shades(),
     }

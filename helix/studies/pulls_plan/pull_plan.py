@@ -327,12 +327,7 @@ def _pieces(
     if setup.decide:
         _add_bend(recipes[0][1], straight, setup, treatments, lengths)
     for size in sizes:
-        lengths.append(
-            Length(
-                treatment=_control(size, sizes), pieces=0, cut_mm=straight, low_mm=straight, high_mm=straight, joints=0, joint_mm=0.0,
-                free_mm=setup.free_mm, grips=2, grip_mm=setup.grip_mm,
-            )
-        )  # fmt: skip
+        lengths.append(_jointless(_control(size, sizes), straight, setup))
     if recipes and setup.wires > 1:
         notes.append(notice("wires-as-one", wires=setup.wires))
     return treatments, lengths
@@ -344,11 +339,14 @@ def _add_bend(
     """Straight wire with one bend round its own diameter in the middle."""
     cut = straight + _BEND_D * recipe.wire.diameter_mm
     treatments.append(Treatment(name=ONE_BEND, size=size_text(recipe), joints=0))
-    lengths.append(
-        Length(
-            treatment=ONE_BEND, pieces=0, cut_mm=cut, low_mm=cut, high_mm=cut, joints=0, joint_mm=0.0,
-            free_mm=setup.free_mm, grips=2, grip_mm=setup.grip_mm,
-        )
+    lengths.append(_jointless(ONE_BEND, cut, setup))
+
+
+def _jointless(treatment: str, cut_mm: float, setup: Setup) -> Length:
+    """The length of wire without a joint, in a grip at either end."""
+    return Length(
+        treatment=treatment, pieces=0, cut_mm=cut_mm, low_mm=cut_mm, high_mm=cut_mm, joints=0, joint_mm=0.0,
+        free_mm=setup.free_mm, grips=2, grip_mm=setup.grip_mm,
     )  # fmt: skip
 
 
