@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from helix.model.files.file_kinds import template_in
 from helix.units import UnitSystem
 
 PLAN_TEMPLATE: Final = """\
@@ -71,7 +72,4 @@ def plan_template(units: UnitSystem = "metric") -> str:
     >>> [line for line in plan_template("inch").splitlines() if line.startswith(("units", "saw"))][1]
     'saw_loss = "1/16 in"       # wire lost at each cut'
     """
-    text = PLAN_TEMPLATE
-    for metric, inch in _IN_INCHES.items() if units == "inch" else ():
-        text = text.replace(metric, inch)
-    return text
+    return template_in(PLAN_TEMPLATE, _IN_INCHES, units)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from helix.model.recipe.recipe_keys import TABLES, bare_numbers
+from helix.units import UnitSystem
 
 _MOST_LOOKED_AT: Final = 100_000  # characters
 _MOST_POINTS: Final = 200  # in a line, as of a recipe
@@ -107,3 +108,10 @@ def _kinds_of_values(values: Mapping[str, Any]) -> tuple[Kind, ...]:
     if tables:
         return tuple(kind for kind in (PLAN, RECIPE, MAPPING) if kind.marks & tables)
     return (READINGS,) if READINGS.marks & set(values) else ()
+
+
+def template_in(text: str, inches: Mapping[str, str], units: UnitSystem) -> str:
+    """A file to start from, in the units asked for. inches: what stands in inches in place of what."""
+    for metric, inch in inches.items() if units == "inch" else ():
+        text = text.replace(metric, inch)
+    return text

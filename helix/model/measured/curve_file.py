@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from helix.errors import IssuePath, ValidationError, ValidationIssue, error_issue, quoted
 from helix.findings import Finding, notice
 from helix.model.files.file_keys import Key, least
-from helix.model.files.file_kinds import MAPPING
+from helix.model.files.file_kinds import MAPPING, template_in
 from helix.model.files.file_table import Faults, Table, kind
 from helix.model.files.toml_file import key_lines, toml_values
 from helix.model.measured.csv_text import DELIMITERS, number, parsed, read_text
@@ -57,10 +57,7 @@ def mapping_template(units: UnitSystem) -> str:
     >>> [line for line in mapping_template("inch").splitlines() if line.startswith("unit ")][1]
     'unit = "in"           # in, mm, cm, m'
     """
-    text = MAPPING_TEMPLATE
-    for metric, inch in _IN_INCHES.items() if units == "inch" else ():
-        text = text.replace(metric, inch)
-    return text
+    return template_in(MAPPING_TEMPLATE, _IN_INCHES, units)
 
 
 @dataclass(frozen=True)

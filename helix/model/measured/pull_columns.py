@@ -5,6 +5,7 @@ from __future__ import annotations
 from difflib import get_close_matches
 from typing import Final, Literal, TypeAlias
 
+from helix.model.files.file_kinds import template_in
 from helix.units import UnitSystem
 
 Ending: TypeAlias = Literal["joint", "clear", "unwound", "grip", "stopped"]
@@ -98,7 +99,4 @@ def template_text(units: UnitSystem = "metric") -> str:
         "#",
         "# A row with neither load nor failure counts as not tested yet.",
     ]
-    text = "\n".join(lines) + "\n"
-    for metric, inch in _IN_INCHES.items() if units == "inch" else ():
-        text = text.replace(metric, inch)
-    return text
+    return template_in("\n".join(lines) + "\n", _IN_INCHES, units)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from helix.errors import IssuePath, ValidationError, ValidationIssue
-from helix.model.files.file_kinds import READINGS
+from helix.model.files.file_kinds import READINGS, template_in
 from helix.model.files.file_table import Faults, Table, kind
 from helix.model.files.toml_file import key_lines, recipe_text, toml_values
 from helix.model.measured.readings import ANGLES, COUNTS, LENGTHS
@@ -59,10 +59,7 @@ def readings_template(units: UnitSystem = "metric") -> str:
     >>> [line for line in readings_template("inch").splitlines() if line.startswith("wire")]
     ['wire = "0.029 in"          # diameter of the wire']
     """
-    text = READINGS_TEMPLATE
-    for metric, inch in _IN_INCHES.items() if units == "inch" else ():
-        text = text.replace(metric, inch)
-    return text
+    return template_in(READINGS_TEMPLATE, _IN_INCHES, units)
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from helix.geometry.wire.placed import Pose
-from helix.output.picture.view import VisiblePart, shown_part
+from helix.output.picture.view import VisiblePart, only, shown_part
 from helix.output.shape.colouring import METAL, TAG_TONE, rgb, tag_proportion
 from helix.studies.link.link_result import LinkResult
 
@@ -36,7 +36,9 @@ def link_parts(result: LinkResult, metal: str = METAL, step_d: float = STEP_D) -
     names = ("joint", "ring") if result.ring is not None else ("first joint", "second joint")
     parts = []
     for joint, pose, name in zip(result.joints, poses, names, strict=False):
-        shown = _whole(shown_part(joint.shaped.joint, step_d))
+        shown = shown_part(joint.shaped.joint, step_d)
+        # without what lies beyond the break of the standing leg
+        shown = replace(only(shown, [shown.pieces[-1]]), break_mm=None)
         own = Pose(pose.turn, _scaled(pose, mean_mm), 1.0)  # what is shown is in mm already
         tones = 1.0 - (1.0 - TAG_TONE) * tag_proportion(shown.section, shown.names, shown.s_mm / shown.d_mm)
         placed = replace(shown, points_mm=own.points(shown.points_mm), tangents=own.directions(shown.tangents))
@@ -51,21 +53,6 @@ def touch_mm(result: LinkResult) -> tuple[float, float, float]:
     x, y, z = result.contact.point_mm
     first = result.linked.first
     return x - first.centre[0] * first.diameter * result.contact.touching_mm, y, z
-
-
-def _whole(shown: VisiblePart) -> VisiblePart:
-    """The joint without what lies beyond the break of its standing leg."""
-    last = shown.pieces[-1]
-    rows = slice(last.start, last.stop)
-    return replace(
-        shown,
-        points_mm=shown.points_mm[rows],
-        tangents=shown.tangents[rows],
-        section=shown.section[rows],
-        s_mm=shown.s_mm[rows],
-        pieces=(slice(0, last.stop - last.start),),
-        break_mm=None,
-    )
 
 
 def _scaled(pose: Pose, mean_mm: float) -> tuple[float, float, float]:
