@@ -64,7 +64,7 @@ def pull_canvas(
     frame = Frame(box, view, wire, colours, things=(pin,))
     load, words = said_words(shown, row, d, result.strength_n, units)
     gone = row >= shown.last
-    judged = f"{headline(judge(result.recipe), units)} (the joint, as judged)"
+    judged = f"{headline(judge(result.recipe, result.of_hold), units)} (the joint, as judged)"
     over: list[Primitive] = [
         Text(margin, 2.4 * f, fitted_line(short_title(result.recipe.title), 1.3 * f, 0.55 * width, bold=True), 1.3 * f, INK, True),
         Text(margin, 4.3 * f, "Simulated, not tested", 1.15 * f, INK, True),

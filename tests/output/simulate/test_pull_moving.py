@@ -23,6 +23,8 @@ from helix.output.simulate.pull_film import pull_film
 from helix.output.simulate.pull_frames import pull_frames
 from helix.output.simulate.pull_moving import BETWEEN, moving_pull, pull_canvas
 from helix.output.words.answer_words import CAUTION, headline
+from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.judge import judge
 from helix.studies.simulate.pull_result import PullSimulation
 from helix.studies.simulate.shipped import shipped_pull
@@ -53,6 +55,19 @@ def test_each_picture_says_what_it_is(key: str, share: float) -> None:
     assert not any(
         a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3] for a, b in itertools.combinations(boxes, 2)
     )
+
+
+def test_own_pieces_decide_on_the_joint_in_the_picture_too() -> None:
+    """Failed once: the picture judged the joint by the models where the answer and the page had the pieces that unwound."""
+    result = simulation("turns-5")
+    own = OwnPulls(loads_n=(520.0,) * 5, broke=(False,) * 5, unwound=(True,) * 5, joints=(1,) * 5)
+    held = hold_with(result.recipe, setting_of(result.recipe, draws=200), own)
+    words = [
+        item.text
+        for item in pull_canvas(replace(result, held=held), pull_frames(result.middle), 0.0).over
+        if isinstance(item, Text)
+    ]
+    assert headline(judge(result.recipe, held.findings)) in " ".join(words) and judge(result.recipe).is_ok
 
 
 def box(item: Text) -> tuple[float, float, float, float]:
