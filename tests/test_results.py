@@ -47,8 +47,8 @@ from helix.studies.pulls_plan.pull_plan import Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted
 from helix.studies.shape.shape import shape
 from helix.studies.shape.size_list import list_sizes
-from helix.studies.simulate.pull_result import Start
-from helix.studies.simulate.pulling import simulate_pull
+from helix.studies.simulate.pull_result import PullSimulation
+from helix.studies.simulate.shipped import shipped_pull
 from helix.studies.teaching.compare_joints import compare
 from helix.studies.teaching.hand_work import form
 from helix.values import Result, Values, carried, result, to_plain
@@ -71,7 +71,7 @@ MAKE: dict[str, Callable[[], Any]] = {
     "calibration": lambda: calibrate(bench("L", 1), SETTING.scatter),
     "why": lambda: why(joint(turns=4), SETTING),
     "form": lambda: form(RECIPE),
-    "simulate": lambda: simulate_pull(RECIPE, (0.2,), starts=(Start.EXACT,), mesh_d=0.45, speed=2e-3, way_d=0.5),
+    "simulate": lambda: PullSimulation(recipe=RECIPE, strength_n=800.0, runs=(shipped_pull("turns-5").run,)),
     "stretch": lambda: stretch(shape(RECIPE), hold_with(RECIPE, SETTING), 500.0),
     "link": lambda: link_joints(RECIPE),
     "link on a ring": lambda: link_joints(joint(turns=0), ring=Ring(diameter_mm=3.0, inside_mm=20.0)),

@@ -25,6 +25,9 @@ import pytest
 from helix.commands.main import main
 from helix.output.canvas.canvas import Canvas
 from helix.output.canvas.primitives import Text
+from helix.model.recipe.recipe_parts import Recipe
+from helix.studies.simulate.pull_result import PullSimulation
+from helix.studies.simulate.shipped import shipped_pull
 from helix.tasks import registry
 from helix.tasks.task import Given, Task
 from tests.pdf_text import page_texts
@@ -95,17 +98,17 @@ ROWS: dict[str, Row] = {
     "link": _joint("link"),
     "link, ring, all": _joint("link", "--ring", "3 mm", "--ring-inside", "20 mm", "--all"),
     "link, JSON": _joint("link", "--json", units=False),
-    "simulate": _joint("simulate", "--friction", "0.3", "--start", "exact"),
-    "simulate, all": _joint("simulate", "--friction", "0.3", "--start", "exact", "--all"),
-    "simulate, page": _joint("simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.html", file="pull.html"),
+    "simulate": _joint("simulate"),
+    "simulate, all": _joint("simulate", "--all"),
+    "simulate, page": _joint("simulate", "-o", "pull.html", file="pull.html"),
     "simulate, moving": _joint(
-        "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.webp", file="pull.webp", drawn=True
+        "simulate", "-o", "pull.webp", file="pull.webp", drawn=True
     ),
     "simulate, moments": _joint(
-        "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.csv", file="pull.csv", load=False, demo=False, units=False
+        "simulate", "-o", "pull.csv", file="pull.csv", load=False, demo=False, units=False
     ),
     "simulate, JSON file": _joint(
-        "simulate", "--friction", "0.3", "--start", "exact", "-o", "pull.json", file="pull.json", load=False, units=False
+        "simulate", "-o", "pull.json", file="pull.json", load=False, units=False
     ),
     "simulate, forming": _joint("simulate", "--form"),
     "simulate, forming, all": _joint("simulate", "--form", "--all"),
@@ -114,7 +117,7 @@ ROWS: dict[str, Row] = {
     "simulate, forming, moments": _joint(
         "simulate", "--form", "-o", "form.csv", file="form.csv", load=False, demo=False, units=False
     ),
-    "simulate, JSON": _joint("simulate", "--friction", "0.3", "--start", "exact", "--json", units=False),
+    "simulate, JSON": _joint("simulate", "--json", units=False),
     "sizes": Row(("sizes",), demo=False),
     "sizes, all": Row(("sizes", "--all"), demo=False),
     "sizes, JSON": Row(("sizes", "--json"), demo=False, units=False),
@@ -212,6 +215,11 @@ class Painted:
         return len(self.pictures) - 1
 
 
+def _shipped(recipe: Recipe, *_: Any, **__: Any) -> PullSimulation:
+    run = shipped_pull("throat-100" if recipe.eye.throat_rad else "turns-5").run
+    return PullSimulation(recipe=recipe, strength_n=recipe.wire.breaking_load_n[1], runs=(run,))
+
+
 @contextlib.contextmanager
 def unpainted() -> Iterator[Painted]:
     """Pictures and charts give their words in place of being painted."""
@@ -259,8 +267,9 @@ def unpainted() -> Iterator[Painted]:
             patch.setattr(module, "painter", lambda: contextlib.nullcontext(object()))
         patch.setattr(animation, "MOST_FRAMES", 0)
         patch.setattr(pull_moving, "BETWEEN", 1)
-        # a forming takes half a minute: the one that comes with helix
+        # a simulation takes half a minute: those that come with helix
         patch.setattr(simulate_task, "simulate_form", lambda *_, **__: shipped_form("hands-90").run)
+        patch.setattr(simulate_task, "simulate_pull", _shipped)
         patch.setattr(chart_sheet, "_saved", saved)
         patch.setattr(registry, "task", shared)
         patch.setattr(window, "window_problem", lambda: None)
