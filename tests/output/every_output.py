@@ -23,9 +23,9 @@ import numpy as np
 import pytest
 
 from helix.commands.main import main
+from helix.model.recipe.recipe_parts import Recipe
 from helix.output.canvas.canvas import Canvas
 from helix.output.canvas.primitives import Text
-from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.simulate.pull_result import PullSimulation
 from helix.studies.simulate.shipped import shipped_pull
 from helix.tasks import registry
