@@ -159,7 +159,7 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
         not_estimated=estimated.not_estimated,
         made_right=None if right is None or withheld else _right(right, estimated.right_verdict),
         layers=() if told is None else told.layers,
-        bends_leave_n=Band.of(*(strength * float(np.quantile(breaks.least, level)) for level in _LEVELS)),
+        bends_leave_n=Band.of(*(strength * np.quantile(breaks.least, _LEVELS)).tolist()),
         probability=_probability(ended, setting, coming, None if withheld else recipe.wire.rated_load_n),
         model=None if governing is None else _in_newton(governing, strength),
         models=tuple(_in_newton(model, strength) for model in ended.models),
@@ -232,7 +232,7 @@ def _breaks(
                 load_proportion=place.share,
                 strain=place.strain,
                 turn_deg=place.turn_deg,
-                leaves=Band.of(*(float(np.quantile(left, level)) for level in _LEVELS)) if there else Band.of(math.nan),
+                leaves=Band.of(*np.quantile(left, _LEVELS).tolist()) if there else Band.of(math.nan),
                 s_mm=place.s_mm,
             )
         )

@@ -230,8 +230,10 @@ def _held_alone(own: OwnPulls) -> OwnPulls:
 def no_further_than(pieces: Array, before: Array, seen: float) -> Array:
     """Loads once own joints were pulled of which none failed, (n,), by rank: no higher than the highest pull, but where they
     were before. Nothing is known of what lies beyond it."""
-    ranks = (np.arange(pieces.size) + 0.5) / pieces.size
-    return np.minimum(np.sort(pieces), np.maximum(np.quantile(before, ranks), seen))
+    at = (
+        (np.arange(pieces.size) + 0.5) / pieces.size * (before.size - 1)
+    )  # numpy's quantile takes ten times as long for so many
+    return np.minimum(np.sort(pieces), np.maximum(np.interp(at, np.arange(before.size), np.sort(before)), seen))
 
 
 def _table(wire: Wire, draws: Draws) -> Array:
