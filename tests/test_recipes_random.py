@@ -34,6 +34,7 @@ def drawn() -> list[str]:
     return texts
 
 
+@pytest.mark.slow
 def test_there_are_as_many_recipes_as_there_should_be():
     assert len(drawn()) >= CASES
     assert len(set(drawn())) > 0.9 * CASES

@@ -151,7 +151,7 @@ def test_a_signal_leaves_no_unfinished_file(name: str, tmp_path: Path) -> None:
 
 def test_a_slice_of_the_broken_files() -> None:
     """`scripts/attack.py` runs thousands, recipes too, under a limit of memory; time is measured there."""
-    outcomes = [(case, outcome_of(case)) for cases in drawn_cases(file_cases(), 12, 7) for case in cases]
+    outcomes = [(case, outcome_of(case)) for cases in drawn_cases(file_cases(), 6, 7) for case in cases]
     wrong = [
         f"{outcome.problem}\n{case}" for case, outcome in outcomes if outcome.problem and "took" not in outcome.problem
     ]

@@ -99,7 +99,9 @@ def test_the_table_as_text_and_json(helix):
     assert len(data["table"]["cells"]) == 121 and data["table"]["smallest_safe"]["turns"] == 5.0
 
 
-@pytest.mark.parametrize("suffix", ["png", "svg", "pdf"])
+@pytest.mark.parametrize(
+    "suffix", ["svg", *(pytest.param(suffix, marks=pytest.mark.slow) for suffix in ("png", "pdf"))]
+)
 def test_charts_are_written_and_not_over_another_file(helix, tmp_path, suffix):
     target = tmp_path / f"chart.{suffix}"
     assert helix("hold", DEMO, *FEW, "--chart", target).code == 0

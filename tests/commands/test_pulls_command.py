@@ -220,6 +220,7 @@ def test_a_pipe_is_refused_and_not_waited_for(
     assert capsys.readouterr().err == f"helix: {pipe}: must be a regular file; got a device or a pipe\n"
 
 
+@pytest.mark.slow
 def test_charts_are_written_all_or_none(
     tests_csv: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -125,7 +125,14 @@ def missing(shown: list[str], output: str) -> str:
     return ""
 
 
-@pytest.mark.parametrize("page", WITH_BLOCKS, ids=name_of)
+LONG = ("docs/planning.md", "docs/pulls.md", "docs/two-wires.md")  # what they show takes seconds
+
+
+@pytest.mark.parametrize(
+    "page",
+    [pytest.param(page, marks=pytest.mark.slow if name_of(page) in LONG else ()) for page in WITH_BLOCKS],
+    ids=name_of,
+)
 def test_what_a_page_shows_is_what_happens(page: Path, bench: Path) -> None:
     printed, names = "", {"__name__": "page"}  # the Python of a page is one session
     for block in blocks(page):

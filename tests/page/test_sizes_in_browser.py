@@ -98,6 +98,7 @@ def test_what_has_moved_is_said_beside_what_stands(visit: Visit, width: int) -> 
         assert row["height"] < 30
 
 
+@pytest.mark.slow
 def test_inches_are_round_where_nothing_is_given(visit: Visit) -> None:
     page = visit.page
     show(visit, 1440, {"finish.handle": "61 mm"})

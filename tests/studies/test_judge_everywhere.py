@@ -118,6 +118,7 @@ def test_an_odd_joint_is_judged_alike_by_all(name: str, tmp_path: Path) -> None:
     assert drawn is None or (load.use == "do-not") == all(mark["name"] != "plan" for mark in drawn["marks"])
 
 
+@pytest.mark.slow
 def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     """Failed once: the head of the page said that pieces unwound, and the change to make that nothing was to be changed."""
     path, pulls = tmp_path / "joint.toml", tmp_path / "pulls.csv"

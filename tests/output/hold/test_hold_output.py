@@ -353,7 +353,13 @@ def test_the_path_chart_draws_what_the_path_holds():
     assert line.get_ydata() == pytest.approx(found.load_path.carried_proportion["L"])
 
 
-@pytest.mark.parametrize(("suffix", "head"), [(".png", b"\x89PNG"), (".svg", b"<?xml"), (".pdf", b"%PDF")])
+@pytest.mark.parametrize(
+    ("suffix", "head"),
+    [
+        (".svg", b"<?xml"),
+        *(pytest.param(*each, marks=pytest.mark.slow) for each in ((".png", b"\x89PNG"), (".pdf", b"%PDF"))),
+    ],
+)
 def test_charts_go_into_one_file_and_are_the_same_every_time(suffix, head):
     charts = [models_chart(result("good"), "metric"), bends_chart(result("good"))]
     data = charts_file(charts, suffix)

@@ -118,6 +118,7 @@ def test_the_command_writes_it(suffix: str, tmp_path: Path, monkeypatch: pytest.
     assert {".html": "Simulated, not tested", ".csv": "let_go,5,", ".json": '"forming"'}[suffix] in text
 
 
+@pytest.mark.slow
 def test_the_page_of_a_forming_plays_it(browser: Any, tmp_path: Path) -> None:
     for name, result, words in (
         ("form", forming()[0], ("Twist. 0 turns", "Let go. 3 turns, 3 wraps")),

@@ -263,6 +263,7 @@ def test_linking_says_what_its_command_says(
     assert "<svg " in found["drawn"] and "<script" not in found["drawn"]
 
 
+@pytest.mark.slow
 def test_what_two_wires_refuse_is_told_before_it_is_asked() -> None:
     """What stands in place of a button is what the study would say of it."""
     two = START | {"wire": START["wire"] | {"count": 2}}

@@ -684,6 +684,7 @@ def test_an_address_that_tells_of_pieces_is_judged_by_them(browser: Any, page_ad
     made.context.close()
 
 
+@pytest.mark.slow
 def test_who_opens_an_address_sees_what_its_sender_sees(browser: Any, page_address: str) -> None:
     """Failed once: "no pulls of this joint yet" under "with your pull tests", and 718 N for the sender's 745 N."""
     loads = [(700 + 9 * k, "unwound" if k in (2, 6) else "broke_exit") for k in range(9)]
@@ -791,6 +792,7 @@ def test_the_page_on_paper(shared: Visit) -> None:
     page.evaluate("() => helixPage.state.shine('light')")
 
 
+@pytest.mark.slow
 def test_nothing_serious_for_who_sees_or_hears_differently(shared: Visit) -> None:
     """With all that the tests before have brought up still in the panes."""
     page = shared.page

@@ -114,6 +114,7 @@ def test_work_given_up_that_is_done_in_a_moment_costs_no_process(
     assert process in after and len(after) <= crew.MOST_WARM
 
 
+@pytest.mark.slow
 def test_two_that_were_busy_at_once_are_both_kept(server: Running) -> None:
     def both() -> set[int]:
         going = [server.job("slow-naps", {"seconds": 2.0}) for _ in range(2)]

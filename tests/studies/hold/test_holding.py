@@ -74,6 +74,7 @@ def test_the_chance_is_counted_piece_by_piece():
         assert model(result, key).unwinds == count / 400
 
 
+@pytest.mark.slow
 def test_the_counting_interval_holds_the_chance_of_many_draws():
     recipe = joint(turns=4, wraps=4)
     many = hold(recipe, draws=300_000, seed=99).probability.unwinds

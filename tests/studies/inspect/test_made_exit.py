@@ -98,6 +98,7 @@ def test_what_no_joint_has_is_told_and_nothing_else() -> None:
     assert [one.reading for one in thick.undrawn] == ["barrel_diameter"]
 
 
+@pytest.mark.slow
 def test_noise_is_no_short_exit_and_a_short_exit_is_found() -> None:
     seen, rng = caliper_readings(build_joint(TETHER)), np.random.default_rng(5)
     for _ in range(6):

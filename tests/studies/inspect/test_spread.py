@@ -182,6 +182,7 @@ def two_wires() -> Recipe:
     return recipe_from_values(values)
 
 
+@pytest.mark.slow
 def test_two_wires_against_exact_builds() -> None:
     """The longer wire's cut, the harder bent one's strains, closed forms of their own."""
     made, said = two_wires(), shape(two_wires())

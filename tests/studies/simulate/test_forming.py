@@ -41,6 +41,7 @@ def formed() -> FormRun:
     return simulate_form(QUICK, hands_deg=HANDS.hands_deg, turning=HANDS.turning)
 
 
+@pytest.mark.slow
 def test_hands_that_are_alike_make_an_even_twist_and_the_book_closes() -> None:
     run = formed()
     assert run.outcome is FormOutcome.TWISTED and run.held is not None and run.free is not None
@@ -54,6 +55,7 @@ def test_hands_that_are_alike_make_an_even_twist_and_the_book_closes() -> None:
     assert run.strain == pytest.approx(np.sin(np.arctan(np.pi / run.held.lay_d)) ** 2, abs=0.05)
 
 
+@pytest.mark.slow
 def test_the_barrel_springs_back_as_a_coil_of_its_size() -> None:
     run = formed()
     assert run.wound is not None and run.sprung is not None
@@ -66,6 +68,7 @@ def test_the_barrel_springs_back_as_a_coil_of_its_size() -> None:
     assert run.wound.tag_strain == pytest.approx(0.5, abs=0.06)  # bent round its own diameter
 
 
+@pytest.mark.slow
 def test_the_film_shows_each_stage_and_the_tag_is_cut() -> None:
     run = formed()
     assert list(dict.fromkeys(run.stages)) == list(Stage)
@@ -76,6 +79,7 @@ def test_the_film_shows_each_stage_and_the_tag_is_cut() -> None:
     assert np.abs(eye - eye[0]).max() < 0.2  # the eye is at rest
 
 
+@pytest.mark.slow
 def test_a_formed_joint_is_ready_to_be_pulled() -> None:
     made = form_joint(QUICK, HANDS)
     assert made.work is not None and made.work.tips == [0, len(made.work.state.points) - 1]
