@@ -25,6 +25,7 @@ from helix.mechanics.rod.rod_making import (
     make_touch,
 )
 from helix.mechanics.rod.rod_state import ELASTIC, PLASTIC, State, Wire
+from helix.mechanics.rod.rubbing import surface_speed
 from helix.mechanics.rod.section import return_to_yield, yield_norm
 from helix.mechanics.rod.smooth_line import nodes_of
 from helix.mechanics.rod.stepping import advance
@@ -100,6 +101,17 @@ def test_a_rigid_motion_strains_nothing() -> None:
     assert np.abs(state.tangent - old).max() > 0.5
     strain_rod(state, wire, np.zeros((9, 3)), np.zeros(8), np.zeros((8, 4)))
     assert np.abs(state.force * wire.plastic).max() < 2e-3  # what steps of 0.01 rad leave, of forces of some 10
+
+
+def test_a_surface_that_turns_with_its_wire_moves_as_a_rigid_body() -> None:
+    random = np.random.default_rng(6)
+    x, v, turning, tangent = random.normal(size=(4, 3))
+    tangent /= np.linalg.norm(tangent)
+    arm = 0.5 * np.cross(tangent, [0.6, 0.0, 0.8])
+    out = np.zeros(3)
+    at = np.array([*x, *v, *tangent, *np.cross(turning, tangent), turning @ tangent, 1.0])
+    surface_speed(at, *arm, out)
+    assert out == pytest.approx(v + np.cross(turning, arm), abs=1e-12)
 
 
 def test_the_yield_curve_lies_within_four_thousandths_of_the_exact_one() -> None:

@@ -60,6 +60,14 @@ def test_no_error_is_what_shape_says() -> None:
         assert bend.strain == pytest.approx(theirs.strain, abs=1e-6)
 
 
+def test_no_error_leaves_an_exit_over_a_peak_as_it_is() -> None:
+    said = shaped("faults/overbent-100")
+    inputs = inputs_of(said.recipe, said.joint, Steps())
+    model = SpreadModel(said.recipe, tuple(inputs)).exact(np.zeros(len(inputs)))
+    assert model.cut_mm[0] == pytest.approx(said.cut.total_mm, abs=1e-6)
+    assert model.strain[0] == pytest.approx([bend.strain for bend in said.bends], abs=1e-6)
+
+
 def test_the_quick_model_against_exact_builds() -> None:
     """At random points, all errors at once; two thirds of a bend's strain limit is 0.05."""
     check = usual().check

@@ -113,6 +113,11 @@ def test_the_demo_is_what_its_script_makes() -> None:
     assert (done.returncode, done.stdout.strip()) == (0, "the demo bench is up to date")
 
 
+def test_pieces_of_straight_wire_are_missed_where_there_are_none(demo: PullsResult) -> None:
+    missed = notice("no-controls")
+    assert missed not in demo.notes and missed in read([("A", 800.0, "broke_exit", ",,,,,,,")] * 3).notes
+
+
 def test_curves_of_the_demo_find_what_was_put_in(demo: PullsResult) -> None:
     assert len(demo.curves) == 6
     for curve in demo.curves:
