@@ -460,14 +460,16 @@ BELOW = (
     "STRAIN_OK STRAIN_CAUTION ANGLE_LIMIT_RAD FOLDED_STRAIN OVERLAP_D LIFT_OFF_D OPEN_GAP_D LOOSE_LAY LOOSE_LAY_TWO VERY_FEW "
     "LOCKS_AT UNWINDS_AT LAY_REACH AMISS IMPOSSIBLE TWIST_MOST_D BARREL_MOST_D SHORTEST_LAY LAY_OFF NEAR_PIN NEAR_EXIT "
     "NEAR_THROAT_DEG SURE SIGNIFICANCE ONLY_JUST VERDICT_DOUBTFUL CELL_CLASS_05 CELL_CLASS_1 CELL_CLASS_2 CELL_CLASS_3"
-).split()  # more, further, longer is what is told: the limit itself is not; few, or a lay, that is "as many or fewer" is
+)  # more, further, longer is what is told: the limit itself is not; few, or a lay, that is "as many or fewer" is
 ABOVE = (
     "EVEN UNEVEN FEW MANY HINGE_WRAPS TWIST_LEAST_D BARREL_LEAST_D DISAGREES CURVE_DROP CURVE_BROKEN OVER_TWIST GOOD_PIN_D "
     "EARLY LEAST_EVEN BEND_SPENT THIN_MM SPARE_ENOUGH WORTH_LOAD CURVE_DEPARTS"
-).split()  # fewer, less, thinner is what is told: the limit itself is not; as many as many are, and a fall of a slip, is
+)  # fewer, less, thinner is what is told: the limit itself is not; as many as many are, and a fall of a slip, is
 
 
-@pytest.mark.parametrize(("name", "side"), [*((name, -1.0) for name in BELOW), *((name, 1.0) for name in ABOVE)])
+@pytest.mark.parametrize(
+    ("name", "side"), [*((name, -1.0) for name in BELOW.split()), *((name, 1.0) for name in ABOVE.split())]
+)
 def test_what_is_exactly_at_a_limit_is_on_the_side_of_its_words(name: str, side: float) -> None:
     value, probe = LIMITS[name].value, PROBES[name]
     with_it, across = (probe(value * (1.0 + way * 0.001)) for way in (side, -side))
