@@ -60,8 +60,13 @@ def test_no_error_is_what_shape_says() -> None:
         assert bend.strain == pytest.approx(theirs.strain, abs=1e-6)
 
 
-def test_no_error_leaves_an_exit_over_a_peak_as_it_is() -> None:
-    said = shaped("faults/overbent-100")
+UNEVEN = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 8.0, "evenness": 0.9, "lay_d": 3.0}
+
+
+@pytest.mark.parametrize("made", [recipe("faults/overbent-100"), recipe_from_values(UNEVEN)], ids=("peak", "open"))
+def test_no_error_leaves_an_exit_as_it_is(made: Recipe) -> None:
+    """Over a peak; and of an uneven twist whose legs open first, where the leg winds on another radius than the tag."""
+    said = shape(made)
     inputs = inputs_of(said.recipe, said.joint, Steps())
     model = SpreadModel(said.recipe, tuple(inputs)).exact(np.zeros(len(inputs)))
     assert model.cut_mm[0] == pytest.approx(said.cut.total_mm, abs=1e-6)

@@ -47,7 +47,8 @@ def test_the_advice_on_a_wide_throat_cures_it(throat: float) -> None:
     assert (finding.code, finding.place, finding.severity) == ("steep-first-bend", "entry", Severity.SHARP)
     assert finding["angle_deg"] == pytest.approx(throat) and finding["limit_deg"] == pytest.approx(90.0)
     assert bends_of(finding) == ("entry_standing", "entry_tag")
-    assert bad(CURES[finding.remedy](recipe)) == []
+    cured = CURES[finding.remedy](recipe)
+    assert bad(cured) == [] and finding["own_deg"] == pytest.approx(shape(cured).bends[0].visible_angle_deg)
 
 
 def test_a_tight_lay_is_told_to_use_a_longer_one() -> None:
