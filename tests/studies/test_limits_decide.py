@@ -153,8 +153,9 @@ def helps(gain: float = 0.0, fall: float = 0.0) -> bool:
         )
 
     recipe = recipe_from_text(WIRE + "turns = 5\n")
-    change = Stand(result=held(0.5 - fall), gain_n=gain, mends=(), cures=(), judgement=judge_held(held(0.5)))
-    return why._helps(change, held(0.5))
+    before, after = held(0.5), held(0.5 - fall)
+    change: Any = Stand(result=after, before=before, gain_n=gain, mends=(), cures=(), judgement=judge_held(before))
+    return why._helps(change)
 
 
 def curve(drop: float = 0.0, last: float = 1.0) -> tuple[int, bool]:
@@ -238,7 +239,7 @@ def breaking_at(share: float) -> list[str]:
     """What is found of a joint that is expected to break at that part of what it would hold made right."""
     recipe: Any = Stand(wire=Stand(rated_load_n=None, material="none"))
     ended: Any = Stand(verdict="locks", governing=None, unwinds=0.0, governs_place="exit_tag", models=())
-    coming: Any = Stand(expected_n=share, plan_with_n=share, own_unwound=0, own_broke_n=())
+    coming: Any = Stand(expected_n=share, plan_with_n=share, own_unwound=0, own_broke_n=(), broke_of="own")
     return [finding.code for finding in hold_findings.hold_findings(recipe, grip(turns=6.0), ended, coming, 1.0)]
 
 
