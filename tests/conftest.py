@@ -23,7 +23,6 @@ TOGETHER = {
     "tests/page/answers/test_panes_in_browser.py": "browser of the panes",  # a pane shows what tests before brought up
     "tests/page/test_page_states.py": "browser of the panes",
     "in_browser.py": "browser",  # a browser and a server take seconds to start
-    "test_a_page_of_steps_goes_by_key_and_button": "browser",
     "test_the_page_of_a_forming_plays_it": "browser",
     "tests/output/test_every_output.py": "every output",
     "tests/mechanics/rod/": "rod",

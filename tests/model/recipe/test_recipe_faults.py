@@ -3,28 +3,21 @@
 Map of what must hold:
   one thing wrong gives one fault, at the line and key where it stands, in one printable line
   several things wrong give every one of their faults, in the order of the file
-  a fault of the wire's diameter does not make faults of lengths that are right
-  what cannot exist, and nothing else, is a InfeasibleJointError
   whatever a key holds, nothing but ValidationError is raised
 """
 
 from __future__ import annotations
 
-import math
 import re
-from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from helix.errors import InfeasibleJointError, ValidationError
-from helix.geometry.twist.packing import zero_twist
-from helix.geometry.twist.strands import touching_pitch
-from helix.mechanics import limits
+from helix.errors import ValidationError
 from helix.model.recipe.recipe import RECIPE_TEMPLATE, recipe_from_text
-from helix.model.recipe.recipe_checks import TOUCHING_BARREL_DEG
 from helix.model.recipe.recipe_keys import KEYS
+from tests.model.recipe.faulty_recipes import LEAST, faults_of
 
 GOOD = {
     "": ('title = "Joint"', 'units = "metric"'),
@@ -37,16 +30,6 @@ GOOD = {
     "finish": ('stub = "1 d"',),
     "tolerance": ("swing = 0.25",),
 }
-
-
-def faults_of(text: str) -> tuple[str, ...]:
-    with pytest.raises(ValidationError) as caught:
-        recipe_from_text(text, "j.toml")
-    lines = tuple(str(fault) for fault in caught.value.faults)
-    assert str(caught.value).split("\n") == list(lines)
-    for line in lines:
-        assert line.isprintable() and line.startswith("j.toml") and 20 < len(line) < 400
-    return lines
 
 
 def with_line(table: str, line: str) -> tuple[str, int]:
@@ -179,150 +162,6 @@ def test_a_strange_key_is_shown_harmlessly(key):
     assert fault.startswith((f"j.toml line {number}: ", f"j.toml line {number - 2}: "))  # its own or its table's
 
 
-CROSS = [
-    ("turns and crossings", "[twist]\nturns = 5\ncrossings = 10", "crossings", "must not stand beside turns"),
-    ("style and leg", '[exit]\nstyle = "bench"\nleg = "3 d"', "style", "must not stand beside leg"),
-    (
-        "style and both",
-        '[exit]\nstyle = "bench"\nleg = "3 d"\nswing = 1',
-        "style",
-        "must not stand beside leg and swing",
-    ),
-    ("length alone", '[twist]\nlength = "20 d"', "length", "must have turns, crossings or lay_length beside it"),
-    ("length of no turns", '[twist]\nturns = 0\nlength = "20 d"', "length", "must be left out where turns is 0"),
-    (
-        "lay and angle",
-        '[twist]\nlay_length = "4 d"\nlay_angle = "30 deg"',
-        "lay_angle",
-        "lay_length within 1%: it gives a lay of 5.441 d (4.01 mm), lay_length says 4 d (2.95 mm)",
-    ),
-    (
-        "lay and length",
-        '[twist]\nturns = 5\nlay_length = "4 d"\nlength = "21 d"',
-        "length",
-        "it gives a lay of 4.2 d (3.09 mm) with turns = 5, lay_length says 4 d (2.95 mm)",
-    ),
-    (
-        "lay and length by crossings",
-        '[twist]\ncrossings = 10\nlay_length = "4 d"\nlength = "21 d"',
-        "length",
-        "with crossings = 10, lay_length says",
-    ),
-    (
-        "crossings as turns",
-        '[twist]\nturns = 10\nlay_length = "4 d"\nlength = "20.5 d"',
-        "turns",
-        "turns = 10 in this length gives a lay of 2.05 d (1.51 mm), crossings = 10 gives 4.1 d (3.02 mm)",
-    ),
-    (
-        "turns as crossings",
-        '[twist]\ncrossings = 5\nlay_length = "4 d"\nlength = "20 d"',
-        "crossings",
-        "5 looks like a count of turns: turns = 5 agrees with lay_length",
-    ),
-    ("too long", '[twist]\nturns = 1000\nlay_length = "21 d"', "lay_length", "a twist of at most 20000 d; got 21000 d"),
-    ("too many turns", '[twist]\nlay_length = "3 d"\nlength = "3003 d"', "length", "at most 1000 turns of the lay"),
-    ("no joint", "[twist]\nturns = 0\n[barrel]\nwraps = 0", "turns", "got 0 of both, which is no joint"),
-    ("open barrel", '[exit]\npeak_angle = "76 deg"\n[barrel]\npitch = "1.5 d"', "peak_angle", "above 76.57 deg"),
-]
-LEAST = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n'
-
-
-@pytest.mark.parametrize(("text", "key", "reason"), [case[1:] for case in CROSS], ids=[case[0] for case in CROSS])
-def test_keys_that_contradict_each_other(text, key, reason):
-    (fault,) = faults_of(LEAST + text)
-    assert f"] {key}: " in fault and reason in fault
-    line = int(re.search(r"line ([0-9]+)", fault)[1])
-    assert (LEAST + text).splitlines()[line - 1].startswith(f"{key} =")
-
-
-AT_A_LIMIT = [
-    ("twist", "turns = 0"),
-    ("twist", "turns = 1000"),
-    ("twist", "crossings = 2000"),
-    ("twist", "evenness = 0"),
-    ("twist", "evenness = 1"),
-    ("twist", f'lay_length = "{100 * 0.029!r} in"'),
-    ("twist", f'lay_angle = "{math.pi / 4!r} rad"'),
-    ("twist", f'turns = 1000\nlength = "{20_000 * 0.029!r} in"'),
-    ("twist", f'turns = 1\nlay_length = "4 d"\nlength = "{4 * 0.7366 / 1.01!r} mm"'),
-    ("eye", f'pin = "{1000 * 0.029!r} in"'),
-    ("eye", 'throat = "1 deg"'),
-    ("eye", f'throat = "{math.radians(175)!r} rad"'),
-    ("entry", f'radius = "{1000 * 0.7366!r} mm"'),
-    ("exit", 'leg = "2.9 in"'),
-    ("exit", "swing = 10"),
-    ("exit", f'peak_angle = "{math.atan2(2 * math.pi, touching_pitch())!r} rad"'),
-    ("barrel", "wraps = 0"),
-    ("barrel", "wraps = 1000"),
-    ("barrel", f'pitch = "{0.5 * 0.029!r} in"'),
-    ("barrel", f'pitch = "{20 * 0.7366!r} mm"'),
-    ("finish", 'stub = "0 mm"'),
-    ("finish", 'handle = "0 d"'),
-    ("finish", 'handle = "100 m"'),
-    ("finish", 'standing = "10000 cm"'),
-    ("tolerance", "ramp_share = 0.5"),
-    ("tolerance", 'lay = "0 d"'),
-    ("wire", 'diameter = "0.751332 mm"'),
-    ("wire", 'diameter = "0.721868 mm"'),
-    ("wire", 'rated_load = "10000 kN"'),
-]
-
-
-@pytest.mark.parametrize(("table", "lines"), AT_A_LIMIT, ids=[lines for _, lines in AT_A_LIMIT])
-def test_a_value_on_its_limit_reads_in_any_unit(table, lines):
-    kept = LEAST.replace('pin = "6 mm"\n', "") if lines.startswith("pin") else LEAST
-    text = kept.replace(f"[{table}]\n", f"[{table}]\n{lines}\n")
-    recipe_from_text(text if text != kept else f"{kept}[{table}]\n{lines}\n")
-
-
-def test_numbers_of_the_geometry_that_messages_state_are_those_of_the_kernel():
-    assert math.degrees(math.atan2(2 * math.pi, touching_pitch())) == pytest.approx(TOUCHING_BARREL_DEG, abs=5e-7)
-    assert zero_twist(2).lay == pytest.approx(limits.OVER_TWIST, abs=5e-7)
-    assert f"wraps touch at {touching_pitch():.3f} d" in faults_of(LEAST + '[barrel]\npitch = "0.1 d"')[0]
-    assert f"{touching_pitch():.6f} d" in (Path(__file__).parents[3] / "docs" / "recipe.md").read_text(encoding="utf-8")
-
-
-def test_an_open_barrel_may_stand_at_its_own_angle():
-    recipe_from_text(LEAST + '[exit]\npeak_angle = "76.6 deg"\n[barrel]\npitch = "1.5 d"')
-
-
-CANNOT_EXIST = [
-    ('lay_length = "2 d"', "lay_length", "an even twist cannot be laid shorter than 2 d"),
-    ('lay_length = "1.2 d"', "lay_length", "got 1.2 d (0.884 mm)"),
-    ('turns = 10\nlength = "14.7 mm"', "turns", "crossings = 10 gives 3.991 d (2.94 mm); write crossings"),
-    ('turns = 30\nlength = "14.7 mm"', "length", "must give a lay above 2 d"),  # crossings would not mend it
-]
-
-
-@pytest.mark.parametrize(("twist", "key", "reason"), CANNOT_EXIST)
-def test_a_lay_that_cannot_exist_is_a_refused_shape(twist, key, reason):
-    with pytest.raises(InfeasibleJointError, match=re.escape(reason)) as caught:
-        recipe_from_text(f"{LEAST}[twist]\n{twist}")
-    (fault,) = caught.value.faults
-    assert fault.place.endswith(f"[twist] {key}")
-
-
-def test_a_refused_shape_beside_another_fault_is_a_fault_of_input():
-    with pytest.raises(ValidationError) as caught:
-        recipe_from_text(f'{LEAST}throat = 5\n[twist]\nlay_length = "2 d"')
-    assert len(caught.value.faults) == 2 and not isinstance(caught.value, InfeasibleJointError)
-
-
-@given(st.floats(1e-9, 2.0), st.integers(1, 12))
-def test_every_lay_of_two_diameters_or_less_is_refused(lay_d, turns):
-    with pytest.raises(ValidationError):
-        recipe_from_text(f'{LEAST}[twist]\nturns = {turns}\nlay_length = "{lay_d!r} d"')
-
-
-@given(st.integers(4, 12), st.floats(2.1, 12.0), st.floats(1.905, 2.095))
-def test_every_length_that_crossings_would_mend_says_so(turns, lay_d, factor):
-    (fault,) = faults_of(
-        f'{LEAST}[twist]\nturns = {turns}\nlay_length = "{lay_d!r} d"\nlength = "{turns * lay_d / factor!r} d"'
-    )
-    assert f"{turns} looks like a count of crossings" in fault
-
-
 def test_all_faults_at_once_in_the_order_of_the_file():
     text = """
 titel = "x"
@@ -352,45 +191,6 @@ stub = "0,5 mm"
     assert len(faults) == len(set(lines))
 
 
-@pytest.mark.parametrize(
-    "wire", ['size = "MWG 99"', "diameter = 5", 'diameter = "4 d"', 'size = "MWG 12"\ndiameter = "9 mm"', ""]
-)
-def test_a_bad_diameter_makes_no_faults_of_lengths_that_are_right(wire):
-    text = f"""
-[wire]
-{wire}
-material = "302 stainless"
-[eye]
-pin = "900 mm"
-[twist]
-turns = 5
-lay_length = "4 d"
-length = "14.7 mm"
-[entry]
-radius = "1 um"
-[exit]
-leg = "3 d"
-peak_angle = "81 deg"
-[barrel]
-pitch = "1.2 mm"
-[finish]
-stub = "0.7 mm"
-handle = "80 d"
-"""
-    (fault,) = faults_of(text)
-    assert "[wire]" in fault
-
-
-def test_a_bad_diameter_hides_no_fault_that_can_be_told_without_it():
-    faults = faults_of('[wire]\nsize = "MWG 99"\nmaterial = "gold"\n[eye]\npin = "0 mm"\n[entry]\nradius = "0.4 d"')
-    assert [fault.split(": ")[1] for fault in faults] == [
-        "[wire] size",
-        "[wire] material",
-        "[eye] pin",
-        "[entry] radius",
-    ]
-
-
 def test_what_is_missing_is_named_with_what_to_write():
     faults = faults_of('title = "x"')
     assert [fault.split(": ")[1] for fault in faults] == ["[wire] size", "[wire] material", "[eye] pin"]
@@ -407,57 +207,6 @@ def test_a_table_that_is_none_is_one_fault(name, value):
     )
     (fault,) = faults_of(text)
     assert fault.startswith(f"j.toml line 1: [{name}]: must be a table, [{name}] on a line of its own; got ")
-
-
-OWN = 'strength = "2000 MPa"\nmodulus = "190 GPa"\ndensity = "7.9 g/cm3"'
-
-
-@pytest.mark.parametrize(
-    ("wire", "own", "key", "reason"),
-    [
-        ("", OWN.replace("strength", "# strength", 1), "strength", 'give strength = "2000 MPa"'),
-        ("", OWN.replace("modulus", "# modulus", 1), "modulus", 'give modulus = "190 GPa"'),
-        ("", OWN.replace("density", "# density", 1), "density", 'give density = "7.9 g/cm3"'),
-        ("", OWN + '\nstrength_low = "2100 MPa"', "strength_low", "at most the strength"),
-        ("", OWN + '\nstrength_high = "1900 MPa"', "strength_high", "at least the strength"),
-        ("", OWN.replace("190 GPa", "190 MPa"), "modulus", "at least 1000 MPa"),
-        ("", OWN.replace("7.9", "7900"), "density", "at most 30000 kg/m3"),
-        ("", OWN.replace("2000 MPa", "2000 N"), "strength", "which is a force"),
-        ("", OWN + '\nstrenght_low = "1 MPa"', "strenght_low", "did you mean strength_low?"),
-        ("", OWN + '\ndiameter = "1 mm"', "diameter", "belongs under [wire]"),
-        ("", OWN + "\nname = 7", "name", "must be text in quotes"),
-        ('material = "music wire"', OWN, "material", "must not stand beside [wire.own]"),
-    ],
-)
-def test_an_own_wire_is_checked_like_the_rest(wire, own, key, reason):
-    (fault,) = faults_of(f'[wire]\ndiameter = "1 mm"\n{wire}\n[wire.own]\n{own}\n[eye]\npin = "6 mm"')
-    table = "[wire]" if key == "material" else "[wire.own]"
-    assert f"{table} {key}: " in fault and reason in fault
-
-
-def test_an_own_wire_that_is_no_table():
-    (fault,) = faults_of('[wire]\ndiameter = "1 mm"\nown = 5\n[eye]\npin = "6 mm"')
-    assert "[wire.own]: must be a table" in fault
-
-
-@pytest.mark.parametrize(
-    ("material", "diameter", "range_said"),
-    [
-        ("302 stainless", "2.1 mm", "up to 2.03 mm (0.0800 in); got 2.10 mm (0.0827 in)"),
-        ("music wire", "0.2 mm", "over 0.203 mm"),
-        (
-            "music wire",
-            "1.6 mm",
-            'up to 1.30 mm (0.0510 in); got 1.60 mm (0.0630 in); listed for that diameter: "302 stainless", ',
-        ),
-        ("music wire", "1.3 mm", "up to 1.2954 mm; got 1.3 mm; listed for that diameter: "),
-        ("1.4401", "1.2 mm", "up to 1.00 mm (0.0394 in) or over 1.50 mm (0.0591 in) up to 2.00 mm"),
-        ("1.4310 normal strength", "2.001 mm", "up to 2 mm; got 2.001 mm"),
-    ],
-)
-def test_a_diameter_outside_the_table_names_the_range(material, diameter, range_said):
-    (fault,) = faults_of(f'[wire]\ndiameter = "{diameter}"\nmaterial = "{material}"\n[eye]\npin = "6 mm"')
-    assert f'[wire] material: "{material}" is listed here ' in fault and range_said in fault
 
 
 @pytest.mark.parametrize("count", [19, 20, 21, 22, 500])

@@ -22,12 +22,10 @@ from helix.model.measured.readings import Reading, read_readings
 from helix.model.recipe.recipe import Recipe, recipe_from_values
 from helix.output.words.findings.reading_words import doubt_text
 from helix.studies.hold.holding import hold
-from helix.studies.inspect import inspection as module
 from helix.studies.inspect import made_load
 from helix.studies.inspect.beside import intended_readings, readings_beside
 from helix.studies.inspect.inspection import Found, found_of, found_to_tag, inspect
 from helix.studies.inspect.inspection_result import Inspection
-from helix.studies.inspect.made_joint import lengths_of
 from helix.studies.shape.outline import draft
 from tests.caliper_readings import caliper_readings
 
@@ -41,13 +39,12 @@ def recipe(**values: object) -> Recipe:
     return recipe_from_values({**BASE, **values})
 
 
-LENGTHS, BUILT = cache(lengths_of), cache(build_joint)
+BUILT = cache(build_joint)
 HELD = cache(partial(hold, draws=DRAWS))
 
 
 @pytest.fixture(autouse=True)
-def each_recipe_is_built_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(module, "lengths_of", LENGTHS)
+def each_joint_is_held_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(made_load, "hold", HELD)
 
 
