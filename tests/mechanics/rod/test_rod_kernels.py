@@ -110,7 +110,7 @@ def test_a_surface_that_turns_with_its_wire_moves_as_a_rigid_body() -> None:
     arm = 0.5 * np.cross(tangent, [0.6, 0.0, 0.8])
     out = np.zeros(3)
     at = np.array([*x, *v, *tangent, *np.cross(turning, tangent), turning @ tangent, 1.0])
-    surface_speed(at, *arm, out)
+    surface_speed(at, arm[0], arm[1], arm[2], out)
     assert out == pytest.approx(v + np.cross(turning, arm), abs=1e-12)
 
 
