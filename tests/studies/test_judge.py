@@ -34,6 +34,7 @@ from helix.studies.judge import judge, judge_held
 from helix.studies.shape.outline import draft
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.compare_joints import compare
+from tests.sampled import sampled
 from tests.test_recipes_random import drawn
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
@@ -72,8 +73,7 @@ def wanted(path: Path) -> Verdict:
     return found.severity.word, found.code
 
 
-# every fourth in the ordinary run, the rest with the slow studies: each asks four commands and draws a sheet
-SOME_NOW = [path if k % 4 == 0 else pytest.param(path, marks=pytest.mark.slow) for k, path in enumerate(FILES)]
+SOME_NOW = sampled(FILES, 8)  # each asks four commands and draws a sheet
 
 
 @pytest.mark.parametrize("path", SOME_NOW, ids=lambda path: f"{path.parent.name}/{path.stem}")

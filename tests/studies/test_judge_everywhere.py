@@ -32,6 +32,7 @@ from helix.studies.link.link_result import Ring
 from helix.studies.link.linking import link_joints
 from helix.studies.shape.remedies import apply
 from tests.pdf_text import page_texts
+from tests.sampled import sampled
 from tests.studies.test_judge import FILES, Verdict, of_record, ran
 
 WIRE = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n'
@@ -247,7 +248,7 @@ def test_the_bend_over_a_ring_is_in_no_own_piece_and_takes_off_its_load() -> Non
     assert sharp.plan_with_n >= 0.999 * by_model.plan_with_n  # own pieces were stronger than the models had it
 
 
-SOME_NOW = [path if k % 5 == 2 else pytest.param(path, marks=pytest.mark.slow) for k, path in enumerate(FILES)]
+SOME_NOW = sampled(FILES, 5, 2)
 
 
 @pytest.mark.parametrize("path", SOME_NOW, ids=lambda path: f"{path.parent.name}/{path.stem}")

@@ -15,6 +15,7 @@ import pytest
 
 from helix.page.answers.joint_answer import START, joint_answer
 from helix.page.answers.panes import answer
+from tests.sampled import sampled
 
 HEAD = "id,group,size,joints,recipe,load,unit,failure\n"
 ENDS = ["unwound" if k in (2, 6) else "broke_exit" for k in range(9)]
@@ -32,7 +33,7 @@ def said(name: str, lead: bool = True, **body: Any) -> list[str]:
 
 @pytest.mark.parametrize("pulls", [{}, {"pulls": PIECES}])
 @pytest.mark.parametrize("turns", ["3", "4", "5"])
-@pytest.mark.parametrize("more", [{}, {"length": "30.8 mm"}, {"wraps": "7"}])
+@pytest.mark.parametrize("more", sampled([{}, {"length": "30.8 mm"}, {"wraps": "7"}], 3))
 def test_what_is_not_to_be_planned_with_has_no_load_as_made(
     pulls: dict[str, Any], turns: str, more: dict[str, str]
 ) -> None:

@@ -38,6 +38,7 @@ from helix.studies.pulls.pulls import PullsResult, read_pulls
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted
 from tests.pdf_text import page_texts
+from tests.sampled import sampled
 
 DEMO = Path(__file__).resolve().parents[3] / "docs" / "examples" / "pulls"
 
@@ -250,7 +251,7 @@ def test_the_same_report_twice_is_the_same(document: Document, html: str, pdf: b
     assert document_pdf(document) == pdf
 
 
-@pytest.mark.parametrize("name", ["pieces", "probability", "curves", "unwinding"])
+@pytest.mark.parametrize("name", sampled(["pieces", "probability", "curves", "unwinding"], 2))
 def test_charts_draw_something_and_keep_inside(document: Document, name: str) -> None:
     from PIL import Image
 

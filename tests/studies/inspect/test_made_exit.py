@@ -29,6 +29,7 @@ from helix.studies.inspect.inspection_result import Inspection
 from helix.studies.inspect.made_exit import exit_to_length
 from helix.studies.shape.joint_sizes import finished_mm, outside_length_mm
 from tests.caliper_readings import caliper_readings
+from tests.sampled import sampled
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 TETHER = read_recipe(EXAMPLES / "logger-tether.toml")
@@ -59,7 +60,9 @@ def test_wraps_alone_begin_later_or_sooner(more_mm: float) -> None:
 @pytest.mark.parametrize(
     "length", [pytest.param("30.8 mm", marks=SLOW), "31.0 mm", pytest.param("31.8 mm", marks=SLOW)]
 )
-@pytest.mark.parametrize("twist", [{}, {"twist_length": "14.7 mm"}, {"twist_length": "15.3 mm", "eye": "6.2 mm"}])
+@pytest.mark.parametrize(
+    "twist", sampled([{}, {"twist_length": "14.7 mm"}, {"twist_length": "15.3 mm", "eye": "6.2 mm"}], 3, 2)
+)
 def test_in_hand_it_is_as_long_as_it_was_read(length: str, twist: dict[str, str]) -> None:
     """Failed once: 31.0 mm read, 31.8 mm shown, outside the limits that were stated beside it."""
     body: dict[str, Any] = {"recipe": START, "units": "metric", "turns": "5", "wraps": "5", "length": length, **twist}

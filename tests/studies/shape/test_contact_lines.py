@@ -64,7 +64,7 @@ def by_brute_force(result: ShapeResult) -> tuple[float, float]:
         {"lay": 2.6, "hand": "left", "turns": 2.5},
         pytest.param({"lay": 2.6, "evenness": 0.5}, marks=pytest.mark.slow),
         {"lay": 2.9, "exit": 'style = "bench"'},  # lifts off while running in
-        {"lay": 3.3},  # opened, on one line
+        pytest.param({"lay": 3.3}, marks=pytest.mark.slow),  # opened, on one line
         *(pytest.param({"lay": lay}, marks=pytest.mark.slow) for lay in (3.05, 3.6)),
         {"lay": 4.0},
         {"lay": 4.0, "evenness": 0.3},
