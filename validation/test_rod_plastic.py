@@ -101,7 +101,11 @@ ROWS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("row", ROWS, ids=ids(ROWS))
+@pytest.mark.parametrize(
+    "row",
+    [pytest.param(row, marks=pytest.mark.slow if "unwinds a set coil" in row.claim else ()) for row in ROWS],
+    ids=ids(ROWS),
+)
 def test_row(row: Row) -> None:
     row.check()
 

@@ -134,7 +134,9 @@ def test_every_other_command_is_answered_as_short(printed, name: str, units: str
     check_short(lines, 6 + pieces if pieces else 8)
 
 
-@pytest.mark.parametrize("name", sorted(WITH_ALL))
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow if name == "spread" else ()) for name in sorted(WITH_ALL)]
+)
 def test_all_says_what_the_answer_says(printed, name: str) -> None:
     words = (str(FAULTS[-2]), *OF_A_JOINT[name]) if name in OF_A_JOINT else OTHERS[name]
     lines = [line for line in printed(name, *words) if not line.startswith(("helix new ", "Then: helix "))]

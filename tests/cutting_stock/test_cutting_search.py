@@ -321,6 +321,7 @@ def test_too_many_patterns_are_not_listed() -> None:
     assert patterns(Capacity(1000, 0, None), np.arange(10, 30), np.full(20, 50), 500) is None
 
 
+@pytest.mark.slow
 def test_sixty_pieces_of_eight_lengths_on_mixed_stock(capfd) -> None:
     """The size that a season's plan has, within its time; and the solver prints nothing of its own."""
     rng = np.random.default_rng(1)

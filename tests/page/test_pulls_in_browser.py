@@ -206,6 +206,7 @@ def test_hands_form_two_joints_side_by_side(visit: Visit) -> None:
     assert rings > 1000 and shades > 8
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not is_installed(), reason="needs helix[simulate]")
 def test_the_joint_in_hand_is_pulled(visit: Visit) -> None:
     page, panel = visit.page, pane(visit, "learn")

@@ -87,6 +87,7 @@ def test_a_changed_joint_that_is_still_bad_is_named_by_its_fault(visit: Visit) -
     bar.get_by_role("button", name="Close").click()
 
 
+@pytest.mark.slow
 def test_the_colours_are_of_the_joint_unless_a_hand_chose(visit: Visit) -> None:
     """Failed once: a good joint was still coloured by its verdict after a bad one."""
     page = visit.page

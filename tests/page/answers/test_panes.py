@@ -274,6 +274,7 @@ def test_what_two_wires_refuse_is_told_before_it_is_asked() -> None:
         assert len(said) == 1 and said[0].endswith(told[pane][1:-1])
 
 
+@pytest.mark.slow
 def test_pull_tests_say_what_their_commands_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _, pulls = examples()
     files = [{"name": pulls["name"], "text": pulls["text"]}, *pulls["files"]]

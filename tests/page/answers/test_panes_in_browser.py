@@ -657,6 +657,7 @@ def test_files_come_and_a_recipe_comes_back(shared: Visit, tmp_path: Path) -> No
     begin_again(shared)
 
 
+@pytest.mark.slow
 def test_an_address_that_tells_of_pieces_is_judged_by_them(browser: Any, page_address: str) -> None:
     """Until they are cleared, for the joint that it opens and those that come of it."""
     made = Visit(
