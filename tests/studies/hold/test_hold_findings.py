@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace as Stand
 from typing import Any
 
 import pytest
@@ -10,10 +11,15 @@ import pytest
 import helix
 from helix.output.words.findings.finding_words import explain
 from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.wound_alike import OtherPieces
+from helix.studies.hold.grip_models import Grip
+from helix.studies.hold.hold_findings import hold_findings
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold, hold_with
 
 USUAL: dict[str, Any] = {"size": "MWG 14", "material": "302 stainless", "pin_mm": 6, "turns": 5, "wraps": 5, "lay_d": 4}
+
+GRIP = Grip(turns=6.0, wraps=5.0, lay_d=4.0, evenness=1.0, pitch_d=1.013, same_hand=True)
 
 
 def held(**changes: object) -> HoldResult:
@@ -80,3 +86,62 @@ def test_pieces_of_a_joint_made_right_that_broke_low_are_told_as_that() -> None:
     assert [each.code for each in hold_with(bent.recipe, bent.setting, pulls).findings] == ["breaks-early"]
     good = OwnPulls(loads_n=(bare.expected_n,) * 5, broke=(True,) * 5, unwound=(False,) * 5, joints=(2,) * 5)
     assert hold_with(bare.recipe, bare.setting, good).findings == ()
+
+
+def ended(verdict: str, chance: float, itself: bool = False) -> Any:
+    return Stand(
+        verdict=verdict, unwinds=chance, unwinds_itself=itself, governing="R", governs_place="exit_tag", models=()
+    )
+
+
+def pulled(unwound: int = 0, expected_n: float = 100.0, plan_n: float = 90.0) -> Any:
+    own = {"own_unwound": unwound, "own_pieces": 20, "own_pin_mm": None, "own_broke_n": (), "broke_of": "own"}
+    return Stand(expected_n=expected_n, unpulled_n=100.0, plan_with_n=plan_n, layers=(), **own)
+
+
+def others(unwinds: float, wraps: float = 5.0) -> OtherPieces:
+    return OtherPieces(turns=5.0, wraps=wraps, unwound=1, pieces=9, unwinds=unwinds)
+
+
+@pytest.mark.parametrize(
+    ("outcome", "coming", "other", "found"),
+    [
+        (ended("marginal", 0.05), pulled(), None, [("may-unwind", "caution")]),
+        (ended("marginal", 0.051), pulled(), None, [("may-unwind", "sharp")]),
+        (ended("marginal", 0.05), pulled(1), None, [("own-unwound", "caution")]),
+        (ended("marginal", 0.051), pulled(1), None, [("own-unwound", "sharp")]),
+        (ended("unwinds", 0.6), pulled(1), None, [("own-unwound", "fault")]),
+        (ended("unwinds", 0.6), pulled(), None, [("unwinds", "fault")]),
+        (ended("locks", 0.01), pulled(), others(0.0), [("not-pulled", "caution")]),
+        (ended("marginal", 0.2), pulled(), others(0.2), [("like-unwound", "sharp")]),
+        (ended("unwinds", 0.6), pulled(), others(0.5), [("unwinds", "fault"), ("like-unwound", "sharp")]),
+        (ended("unwinds", 0.6), pulled(), others(0.51), [("like-unwound", "fault")]),
+        (ended("unwinds", 0.6), pulled(), others(0.51, 4.74), [("like-unwound", "sharp")]),  # it has more wraps
+        (ended("unwinds", 0.6), pulled(), others(0.51, 4.75), [("like-unwound", "fault")]),  # no more to speak of
+        (ended("unwinds", 0.6, itself=True), pulled(), others(0.51, 4.0), [("like-unwound", "fault")]),
+        (ended("locks", 0.01), pulled(expected_n=97.0), None, []),
+        (ended("locks", 0.01), pulled(expected_n=96.9), None, [("breaks-early", "caution")]),
+        (ended("marginal", 0.2), pulled(expected_n=96.9), None, [("may-unwind", "sharp")]),
+    ],
+)
+def test_each_end_has_its_severity(
+    outcome: Any, coming: Any, other: OtherPieces | None, found: list[tuple[str, str]]
+) -> None:
+    """Exactly at a limit and just past it."""
+    recipe = helix.make_recipe(USUAL)
+    told = hold_findings(recipe, GRIP, outcome, coming, 100.0, None, other, (6.0, False))
+    assert [(finding.code, finding.severity.word) for finding in told] == found
+
+
+@pytest.mark.parametrize(
+    ("expected_n", "plan_n", "found"),
+    [
+        (700.0, 700.0, []),
+        (700.0, 699.9, [("rated-not-held-by-all", "caution")]),
+        (699.9, 690.0, [("rated-not-held", "fault")]),
+    ],
+)
+def test_what_is_rated_must_be_held(expected_n: float, plan_n: float, found: list[tuple[str, str]]) -> None:
+    recipe = helix.make_recipe(USUAL | {"rated_load_n": 700.0})
+    told = hold_findings(recipe, GRIP, ended("locks", 0.01), pulled(0, expected_n, plan_n), expected_n)
+    assert [(finding.code, finding.severity.word) for finding in told] == found
