@@ -124,7 +124,7 @@ def _counts(joint: Joint) -> Iterator[Finding]:
         remedy = "add-turns-first" if few_turns and few_wraps else "add-turns" if few_turns else "add-wraps"
         at_fault = 0.0 < turns <= limits.VERY_FEW or 0.0 < wraps < limits.HINGE_WRAPS - slack.wraps
         severity = FAULT if at_fault else CAUTION
-        place = "twist_tag" if turns < limits.FEW - slack.turns else "barrel"
+        place = "twist_tag" if few_turns else "barrel"
         yield _finding("few", severity, place, remedy, turns=turns, wraps=wraps, few_turns=few_turns,
                        few_wraps=few_wraps, usual=limits.FEW)  # fmt: skip
     if turns >= limits.MANY:

@@ -60,7 +60,9 @@ def test_evenness_is_the_inverse_of_the_radii(evenness: float, lay: float) -> No
 
 
 def test_evenness_of_a_thick_twist() -> None:
-    sizes = found(twist_diameter="1.62 mm +- 0.01 mm").sizes["evenness"]
+    result = found(twist_diameter="1.62 mm +- 0.01 mm")
+    assert result.doubts == ()  # a ring is of four strands
+    sizes = result.sizes["evenness"]
     assert sizes.value == pytest.approx(3.0 - 1.62 / D, abs=1e-6)
     assert sizes.sd == pytest.approx(math.hypot(0.01 / D, 1.62 / D * 0.005), rel=1e-3)
     assert sizes.off
