@@ -12,7 +12,10 @@ from helix.findings import Severity
 from helix.geometry.twist.packing import zero_twist
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
+from helix.model.joint.joint import build_joint
 from helix.model.joint.section_names import SECTIONS
+from helix.model.recipe.recipe import recipe_from_text
+from helix.model.recipe.recipe_keys import DOUBLED_LAY_D
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.shape import joint_findings
 from helix.studies.shape.bend_findings import bends_of
@@ -75,7 +78,7 @@ def test_turns_are_advised_before_wraps(changes, remedy):
 def test_few_wraps_of_a_joint_without_a_twist_are_found_on_its_barrel():
     """Failed once: they were found on the twist that it does not have."""
     (few,) = [finding for finding in answer(exit=QUICK, turns=0, wraps=4).findings if finding.code == "few"]
-    assert few.place == "barrel" and few["few_turns"] is False
+    assert (few.place, few["few_turns"], few.severity) == ("barrel", False, Severity.CAUTION)
 
 
 def test_a_twist_with_a_straight_leg_is_not_over_twisted_by_the_even_limit():
@@ -161,6 +164,31 @@ def test_lift_off_says_how_far():
     (finding,) = [f for f in result.findings if not bends_of(f)]
     assert (finding.code, finding.place, finding.severity) == ("lift-off", "exit_tag", Severity.CAUTION)
     assert finding["lift_d"] == result.clearance.lift_off_d
+
+
+def test_what_the_recipe_notes_is_found_once():
+    """That a rating is above the nominal load is found of the wire itself."""
+    wire, eye = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n', '[eye]\npin = "8 d"\n'
+    rest = f"{eye}[exit]\n{QUICK}\n[twist]\nturns = 5\n"
+
+    def found(text: str) -> list[str]:
+        joint = build_joint(recipe_from_text(text))
+        assert len(joint.recipe.notes) == 1
+        return [finding.code for finding in joint_findings.joint_findings(joint, None, 0.3)]
+
+    assert found(f'{wire}rated_load = "9000 N"\n{rest}') == ["rated-above-breaking"]
+    assert found(f'{wire}{rest}length = "13 d"\n')[-2:] == ["over-twist", "over-twisted-count"]
+
+
+def test_two_wires_are_advised_a_lay_of_their_own():
+    sizes = SimpleNamespace(count=2, lay=13.0, standing_radius=0.7, tag_radius=0.7)
+    twist = SimpleNamespace(turns=5.0, evenness=1.0)
+    made = SimpleNamespace(recipe=SimpleNamespace(twist=twist), layout=SimpleNamespace(sizes=sizes))
+    (loose,) = joint_findings._twist(made)
+    assert (loose["limit_d"], loose["usual_lay_d"]) == (limits.LOOSE_LAY_TWO, DOUBLED_LAY_D)
+    sizes.count, sizes.standing_radius, sizes.tag_radius = 1, 0.5, 0.5
+    (loose,) = joint_findings._twist(made)
+    assert loose["limit_d"] == limits.LOOSE_LAY and "usual_lay_d" not in loose.values
 
 
 def test_legs_bulge_both_ways():
