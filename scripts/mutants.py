@@ -125,6 +125,9 @@ def run(parts: list[str], count: int, seed: int, limit_s: float) -> Iterator[tup
     rng = random.Random(seed)
     drawn = [(part, *one) for part in parts for one in sample(Path(part), count, rng)]
     rng.shuffle(drawn)
+    passes(
+        [*{test for _, change, _ in drawn for test in tests_of(change.module_path)}, "--collect-only"]
+    )  # compiles them
     for part, change, told in drawn:
         done = mutate_and_test([change], " ".join([*PYTEST, *tests_of(change.module_path)]), limit_s)
         noticed = re.search(r"^(?:FAILED|ERROR) (.+?)(?: - |$)", done.output, re.MULTILINE)
@@ -148,7 +151,6 @@ def main(words: list[str]) -> int:
         os.environ |= {"PYTHONPATH": folder, "XDG_CACHE_HOME": f"{folder}/.cache"}
         for name in ("PYTHONDONTWRITEBYTECODE", "PYTHONPYCACHEPREFIX"):
             os.environ.pop(name, None)
-        passes([*(f"tests/{part}" for part in NEAR), "--collect-only"])  # keeps what Python compiles
         begun = time.monotonic()
         try:
             for part, became, told, test in run(list(counts), given.count, given.seed, given.limit):
