@@ -13,7 +13,7 @@ from helix.output.words.findings.finding_words import explain
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.wound_alike import OtherPieces
 from helix.studies.hold.grip_models import Grip
-from helix.studies.hold.hold_findings import hold_findings
+from helix.studies.hold.hold_findings import _cause, hold_findings
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold, hold_with
 
@@ -131,6 +131,45 @@ def test_each_end_has_its_severity(
     recipe = helix.make_recipe(USUAL)
     told = hold_findings(recipe, GRIP, outcome, coming, 100.0, None, other, (6.0, False))
     assert [(finding.code, finding.severity.word) for finding in told] == found
+
+
+@pytest.mark.parametrize(("verdict", "severity"), [("marginal", "sharp"), ("unwinds", "fault")])
+def test_two_wires_of_which_own_pieces_unwound(verdict: str, severity: str) -> None:
+    two = replace(GRIP, wires=2)
+    (found,) = hold_findings(helix.make_recipe(USUAL), two, ended(verdict, 0.2), pulled(1), 100.0)
+    assert (found.code, found.severity.word) == ("unwinds", severity)
+
+
+@pytest.mark.parametrize(
+    ("changes", "advised"),
+    [
+        ({"evenness": 0.94}, "turn-both"),
+        ({"evenness": 0.95}, "see-why"),
+        ({"lay_d": 4.26}, "usual-lay"),
+        ({"lay_d": 4.25}, "see-why"),
+        ({"same_hand": False}, "same-hand"),
+        ({"same_hand": False, "wraps": 0.0}, "add-barrel"),
+        ({"wraps": 1.0}, "add-wraps"),
+        ({"wraps": 1.9}, "add-wraps"),
+        ({"wraps": 2.0}, "see-why"),
+        ({"turns": 4.89}, "add-turns"),
+        ({"turns": 4.9}, "see-why"),  # within the tolerance of the count
+        ({"turns": 4.0, "evenness": 0.9}, "turn-both"),
+        ({"turns": 0.0, "evenness": 0.9, "lay_d": 6.0}, "twist-first"),
+    ],
+)
+def test_what_hands_did_is_advised_first(changes: dict[str, Any], advised: str) -> None:
+    recipe = helix.make_recipe(USUAL)
+    assert _cause(recipe, replace(GRIP, **changes), "unwinds", "locks")[0] == advised
+
+
+def test_what_mends_nothing_is_not_advised() -> None:
+    recipe, loose = helix.make_recipe(USUAL), replace(GRIP, lay_d=6.0, turns=4.0)
+    for right in (None, "unwinds"):
+        assert _cause(recipe, loose, "unwinds", right)[0] == "turns-and-lay"
+    open_wraps = helix.make_recipe(USUAL | {"pitch_d": 1.2})
+    assert _cause(open_wraps, GRIP, "unwinds", "locks")[0] == "wind-touching"
+    assert _cause(open_wraps, replace(GRIP, wraps=1.0), "unwinds", "locks")[0] == "add-wraps"
 
 
 @pytest.mark.parametrize(
