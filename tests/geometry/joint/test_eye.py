@@ -175,3 +175,10 @@ def test_an_even_turn_in_closed_form_is_its_integral(curvature):
     down = Antiderivative(lambda u: -np.cos(0.7 + curvature * u), 6.0)
     assert piece.seen(u) == pytest.approx(np.array([2.0 + across(u), -3.0 + down(u)]), abs=1e-14 * 6.0)
     assert piece.end == pytest.approx(tuple(piece.seen(u)[:, -1]), abs=1e-14)
+
+
+def test_a_heading_of_one_number_is_a_straight_piece() -> None:
+    alone, arc = (PlanarPiece(theta, (0.0, 0.3), 2.0, -3.0, 60.0) for theta in ((0.7,), (0.7, 0.0)))
+    assert alone.straight and alone.end == arc.end == pytest.approx(
+        (2.0 + 60.0 * np.sin(0.7), -3.0 - 60.0 * np.cos(0.7))
+    )
