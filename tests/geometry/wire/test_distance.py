@@ -12,6 +12,7 @@ from helix.geometry.twist.strands import coil_gap, even_radius, pair_gap, touchi
 from helix.geometry.wire import distance
 from helix.geometry.wire.curves import Line, Strand
 from helix.geometry.wire.distance import STEP, nearest
+from helix.geometry.wire.feet import chain_paths, polish_pairs
 from helix.geometry.wire.path import CurvePiece, Path
 from tests.brute import answer, brute_gap
 
@@ -155,3 +156,11 @@ def test_the_bound_between_samples_is_twice_the_dip_of_a_quartic() -> None:
     i = np.arange(5)
     found = distance._between(samples, i, along, m, (i[:-1], i[1:]), h)
     assert found == pytest.approx(2.0 * c * h**4 / 384.0, rel=1e-6)
+
+
+def test_more_steps_never_lead_pairs_further_apart():
+    """From starts far off, where a whole step of Newton overshoots; one more step keeps the best that was seen."""
+    chain = chain_paths([wire(Strand((1.0,), (5.0,), 0.0, 0.0, 6.0)), wire(Strand((0.7,), (-3.0,), 1.0, 0.0, 6.0))])
+    piece, u = np.repeat([[0], [1]], 60, axis=1), np.random.default_rng(8).uniform(0.2, 5.8, (2, 60))
+    apart = np.array([polish_pairs(chain, piece.copy(), u.copy(), 5.0, rounds)[2] for rounds in range(1, 9)])
+    assert np.diff(apart, axis=0).max() <= 0.0 < np.ptp(apart, axis=0).min()
