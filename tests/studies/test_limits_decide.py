@@ -19,7 +19,7 @@ import pytest
 
 from helix.data.materials import find_material
 from helix.data.practice import practice
-from helix.findings import Finding, Severity
+from helix.findings import Finding, Severity, judgement_of
 from helix.geometry.twist.strands import touching_pitch
 from helix.mechanics import limits
 from helix.mechanics.bends import bend_strain, retained
@@ -481,3 +481,5 @@ def test_the_one_order_of_severity() -> None:
     assert [severity.word for severity in sorted(Severity)] == ["ok", "note", "caution", "sharp", "fault"]
     assert bend_strain.strain_severity(0.6) == Severity.CAUTION and bend_strain.strain_severity(0.8) == Severity.SHARP
     assert bend_strain.angle_severity(math.radians(91.0)) == Severity.SHARP
+    judged = [judgement_of([Finding(code="few", severity=severity)]) for severity in Severity]
+    assert [judgement.is_ok for judgement in judged] == [True, True, True, False, False]
