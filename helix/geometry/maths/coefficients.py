@@ -137,6 +137,8 @@ def substituted(c: Sequence[float], start: float, slope: float = 1.0) -> Coeffic
     --------
     >>> substituted((0.0, 0.0, 1.0), 1.0, -1.0)
     (1.0, -2.0, 1.0)
+    >>> substituted((0.0, 0.0, 1.0), 1.0)
+    (1.0, 2.0, 1.0)
     """
     out = [float(c[-1])]
     for v in reversed(c[:-1]):

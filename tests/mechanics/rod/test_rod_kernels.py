@@ -24,10 +24,10 @@ from helix.mechanics.rod.rod_making import (
     make_rod,
     make_touch,
 )
-from helix.mechanics.rod.rod_state import ELASTIC, PLASTIC, State, Wire
-from helix.mechanics.rod.rubbing import surface_speed
+from helix.mechanics.rod.rod_state import DAMPED, ELASTIC, PLASTIC, PRESSED, RUBBED, State, Wire
+from helix.mechanics.rod.rubbing import place_of, push, surface_speed, touch_pins
 from helix.mechanics.rod.section import return_to_yield, yield_norm
-from helix.mechanics.rod.smooth_line import nodes_of
+from helix.mechanics.rod.smooth_line import nodes_of, weigh
 from helix.mechanics.rod.stepping import advance
 from helix.mechanics.rod.strains import carry_frames, resist, strain_rod
 from helix.mechanics.rod.tracking import look_for_contacts
@@ -112,6 +112,36 @@ def test_a_surface_that_turns_with_its_wire_moves_as_a_rigid_body() -> None:
     at = np.array([*x, *v, *tangent, *np.cross(turning, tangent), turning @ tangent, 1.0])
     surface_speed(at, arm[0], arm[1], arm[2], out)
     assert out == pytest.approx(v + np.cross(turning, arm), abs=1e-12)
+
+
+def test_a_force_at_the_surface_does_its_work_on_the_nodes() -> None:
+    random = np.random.default_rng(7)
+    state, _ = make_rod(wavy())
+    state.velocity[:], state.spin[:] = random.normal(size=(9, 3)), random.normal(size=8)
+    weight, slope, at, speed = np.zeros(3), np.zeros(3), np.zeros(14), np.zeros(3)
+    weigh(0.2, weight, slope)
+    place_of(state, 4, weight, slope, 0.2, at)
+    arm, (normal, friction) = 0.5 * np.cross(at[6:9], [0.6, 0.0, 0.8]), random.normal(size=(2, 3))
+    push(state, 4, 0.2, weight, slope, at, normal, friction, arm)
+    surface_speed(at, *arm, speed)
+    done = (state.pushed * state.velocity).sum() + (state.turned * state.spin).sum()
+    assert done == pytest.approx(normal @ at[3:6] + friction @ speed, rel=1e-12)
+
+
+def test_a_pin_that_turns_with_the_wire_neither_rubs_nor_damps() -> None:
+    turning, centre = np.array([0.3, -0.2, 0.5]), np.array([3.25, 2.49, 0.1])
+    state, wire = make_rod(np.arange(8.0)[:, None] * [1.0, 0.0, 0.0])
+    touch = make_touch(state)
+    pins = make_pins(state, touch, [centre], [[0.0, 0.0, 1.0]], [2.0], [0.2], [turning])
+    state.velocity[:] = np.cross(turning, state.points - centre)
+    state.spin[:] = turning[0]
+    deepest = touch_pins(state, wire, touch, pins, 1.0, np.zeros((12, 14)))
+    assert deepest == pytest.approx(0.01, abs=1e-12)  # at one point alone, where the pin is nearest
+    assert abs(state.energy[[RUBBED, DAMPED]]).max() < 1e-15 < state.energy[PRESSED]
+    assert np.abs(pins.grip).max() < 1e-15
+    pins.turning[:] = 0.0  # one that stands does
+    touch_pins(state, wire, touch, pins, 1.0, np.zeros((12, 14)))
+    assert np.abs(pins.grip).max() > 1e-6
 
 
 def test_the_yield_curve_lies_within_four_thousandths_of_the_exact_one() -> None:
