@@ -123,7 +123,7 @@ def test_a_force_at_the_surface_does_its_work_on_the_nodes() -> None:
     place_of(state, 4, weight, slope, 0.2, at)
     arm, (normal, friction) = 0.5 * np.cross(at[6:9], [0.6, 0.0, 0.8]), random.normal(size=(2, 3))
     push(state, 4, 0.2, weight, slope, at, normal, friction, arm)
-    surface_speed(at, *arm, speed)
+    surface_speed(at, arm[0], arm[1], arm[2], speed)
     done = (state.pushed * state.velocity).sum() + (state.turned * state.spin).sum()
     assert done == pytest.approx(normal @ at[3:6] + friction @ speed, rel=1e-12)
 
