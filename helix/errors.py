@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import Any, Final, Self
 
 from helix.issue_words import issue_message
 from helix.values import Scalar, Values
 
 NO_VALUES: Final = Values()
+_MOST_RUNS: Final = 10  # of rows in a line
 
 
 class HelixError(Exception):
@@ -20,12 +21,14 @@ class HelixError(Exception):
 class IssuePath:
     """Where an issue stands: the file, its line, the tables and the key; of a table of rows, the row and the column.
 
-    What does not apply is empty.
+    What does not apply is empty. more_rows: further ones of which the same is said.
 
     >>> print(IssuePath(file="joint.toml", line=9, table=("twist",), key="lay_length"))
     joint.toml line 9: [twist] lay_length
     >>> print(IssuePath(file="pulls.csv", row=3, key="load"))
     pulls.csv row 3, column load
+    >>> print(IssuePath(file="pulls.csv", row=3, key="load", more_rows=(4, 5, 9)))
+    pulls.csv rows 3 to 5 and 9, column load
     """
 
     file: str = ""
@@ -33,6 +36,7 @@ class IssuePath:
     table: tuple[str, ...] = ()
     key: str = ""
     row: int | None = None
+    more_rows: tuple[int, ...] = ()
 
     @property
     def name(self) -> str:
@@ -41,7 +45,8 @@ class IssuePath:
 
     def __str__(self) -> str:
         if self.row is not None:
-            return f"{self.file} row {self.row}{f', column {self.key}' if self.key else ''}".lstrip()
+            rows = f"rows {_row_list((self.row, *self.more_rows))}" if self.more_rows else f"row {self.row}"
+            return f"{self.file} {rows}{f', column {self.key}' if self.key else ''}".lstrip()
         file = self.file if self.line is None else f"{self.file} line {self.line}"
         key = f"[{'.'.join(self.table)}] {shown_key(self.key)}".rstrip() if self.table else shown_key(self.key)
         return ": ".join(part for part in (file, key) if part)
@@ -117,6 +122,56 @@ def _value_error(code: str, values: Values) -> InputValueError:
     return InputValueError(code, **values)
 
 
+def _row_list(rows: Sequence[int]) -> str:
+    """Rows as people write them, a few runs of them: "2 to 4, 6, 8 and 9"."""
+    runs: list[list[int]] = []
+    for row in sorted(rows):
+        if runs and row == runs[-1][-1] + 1:
+            runs[-1].append(row)
+        else:
+            runs.append([row])
+    told = [word for run in runs for word in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run))]
+    if len(told) > _MOST_RUNS:
+        shown = told[:_MOST_RUNS]
+        seen = sum(int(word.split(" to ")[-1]) - int(word.split(" to ")[0]) + 1 for word in shown)
+        told = [*shown, f"{len(rows) - seen} more"]
+    return told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
+
+
+def by_rows(faults: Iterable[ValidationIssue]) -> tuple[ValidationIssue, ...]:
+    """Put issues that say the same of one column in several rows together.
+
+    Parameters
+    ----------
+    faults : iterable of ValidationIssue
+        In the order in which they were found.
+
+    Returns
+    -------
+    tuple of ValidationIssue
+        Each such issue once, at the place of the first row, with the others in `path.more_rows`; the rest as they are.
+
+    Examples
+    --------
+    >>> rows = [ValidationIssue(IssuePath(file="a.csv", row=row, key="load"), "is empty") for row in (2, 3)]
+    >>> print(*by_rows(rows))
+    a.csv rows 2 and 3, column load: is empty
+    """
+    alike: dict[tuple[object, ...], list[ValidationIssue]] = {}
+    for fault in faults:
+        path = fault.path
+        key = (path,) if path.row is None else (path.file, path.table, path.key)
+        alike.setdefault((*key, fault.code, fault.message), []).append(fault)
+    merged = []
+    for same in alike.values():
+        first, rows = same[0], tuple(dict.fromkeys(fault.path.row for fault in same if fault.path.row is not None))
+        path = replace(first.path, more_rows=rows[1:]) if len(rows) > 1 else first.path
+        merged += (
+            [ValidationIssue(path, first.message, code=first.code, values=first.values)] if len(rows) > 1 else same
+        )
+    return tuple(merged)
+
+
 class ValidationError(HelixError):
     """An input that cannot be used; `faults` holds every fault found, `str()` one line for each.
 
@@ -131,7 +186,7 @@ class ValidationError(HelixError):
         self.faults: tuple[ValidationIssue, ...] = tuple(faults)
         if not self.faults:
             raise ValueError("ValidationError must hold at least one fault; got none")
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        super().__init__("\n".join(str(fault) for fault in by_rows(self.faults)))
 
     @classmethod
     def at(

@@ -18,10 +18,12 @@ from helix.errors import (
     IssuePath,
     ValidationError,
     ValidationIssue,
+    by_rows,
     one_line,
     quoted,
 )
 from helix.issue_words import WORDS, issue_message
+from helix.model.measured.pull_file import pull_file_from_text
 from helix.values import Values
 
 
@@ -110,3 +112,21 @@ def test_an_issue_without_its_values_is_a_mistake_of_ours():
         ValidationIssue("a.toml", code="out-of-range")
     with pytest.raises(KeyError):
         ValidationIssue("a.toml", code="no such code")
+
+
+def test_what_is_said_of_several_rows_is_one_line_that_lists_them() -> None:
+    """Failed once: five rows without a load were five lines."""
+    heading = "id,group,load,unit,failure\n"
+    rows = ["1,a,,N,broke", "2,a,800,N,broke", "3,a,,N,broke", "4,a,,N,broke", "5,a,,N,snapped", "6,a,-3,N,broke"]
+    faults = pull_file_from_text(heading + "\n".join(rows), "mine.csv").faults
+    merged = by_rows(faults)
+    assert [str(each).split(":")[0] for each in merged] == [
+        "mine.csv rows 2 and 4 to 6, column load",
+        "mine.csv row 6, column failure",
+        "mine.csv row 7, column load",
+    ]
+    assert len(faults) == 6 and str(ValidationError(faults)).splitlines() == [str(each) for each in merged]
+    told = sorted(row for each in merged for row in (each.path.row or 0, *each.path.more_rows))
+    assert told == sorted(fault.path.row or 0 for fault in faults)
+    many = [ValidationIssue(IssuePath(file="a.csv", row=row), "is short") for row in range(1, 60, 2)]
+    assert str(by_rows(many)[0]) == "a.csv rows 1, 3, 5, 7, 9, 11, 13, 15, 17, 19 and 20 more: is short"

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 from helix.commands.shared import DONE, NO_ANSWER, STOPPED, UNUSABLE, complain
 from helix.commands.task_command import add_options, run_task, such_line
-from helix.errors import ConvergenceError, HelixError, ValidationError, one_line
+from helix.errors import ConvergenceError, HelixError, ValidationError, by_rows, one_line
 
 if TYPE_CHECKING:
     from helix.tasks.task import Task
@@ -63,7 +63,7 @@ def _run(argv: Sequence[str] | None) -> int:
         sys.stdout.flush()  # here, where a pipe that was closed early is no fault
         return code
     except ValidationError as faults:
-        for fault in faults.faults:
+        for fault in by_rows(faults.faults):
             complain(str(fault))
         return UNUSABLE
     except BrokenPipeError:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from helix.commands.shared import DONE, FLAGGED, UNUSABLE, complain, report, write_out
-from helix.errors import ValidationError, ValidationIssue, quoted
+from helix.errors import ValidationError, ValidationIssue, by_rows, quoted
 from helix.model.files import file_kinds
 from helix.tasks.opening import opened
 from helix.tasks.options import TICK, UNIT_SYSTEM, Option
@@ -151,7 +151,7 @@ def _run(task: Task, arguments: Mapping[str, Any]) -> int:
         write_out(to_json(task.record(result)))
     elif not refused or task.answers_refused:
         write_out(task.words(result, given))
-    for fault in (*refused, *rows):
+    for fault in by_rows((*refused, *rows)):
         complain(str(typed(task, fault)))
     if unread and targets:
         complain("no report was written: mend these rows, or add --leave-out to go on without them")

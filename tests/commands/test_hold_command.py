@@ -192,7 +192,7 @@ def test_calibrate_says_when_turns_and_wraps_cannot_be_told_apart(helix, tmp_pat
     [
         (HEAD, ["4,4,900,N,unwound,1", *BREAKS], ["must have 3 or more pieces that unwound"]),
         (HEAD, ["4,4,900,N,slipped away,1", *SLIPS], ["column failure: must be one of broke_clear"]),
-        (HEAD, ["4,4,200,lbf,unwound,1", *SLIPS], ["column unit: must be lbf as in row 2"] * 5),
+        (HEAD, ["4,4,200,lbf,unwound,1", *SLIPS], ["rows 3 to 7, column unit: must be lbf as in row 2"]),
         ("id,group,load,unit,failure\n", ["900,N,unwound"], ["column turns is missing", "column wraps is missing"]),
     ],
     ids=["too few", "unknown word", "mixed units", "missing columns"],

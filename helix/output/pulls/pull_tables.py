@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from helix.errors import by_rows
 from helix.output.pulls.pull_panels import unwinding_chart
 from helix.output.pulls.pull_sentences import unwinding_words
 from helix.output.report.document import Block, Heading, Para, Table
@@ -280,6 +281,6 @@ def faults_table(result: PullsResult) -> Table | None:
             str(replace(fault.path, file="")) if fault.path.file == result.place and fault.path.row else fault.place,
             fault.message,
         )
-        for fault in result.faults
+        for fault in by_rows(result.faults)
     )
     return Table("Unreadable rows, left out", ("where", "what is wrong"), rows, (0, 1), printed_only=True)

@@ -11,7 +11,7 @@ import traceback
 from collections.abc import Iterable
 from typing import Any
 
-from helix.errors import HelixError, ValidationError, ValidationIssue, one_line
+from helix.errors import HelixError, ValidationError, ValidationIssue, by_rows, one_line
 from helix.issue_words import issue_message
 from helix.values import Values
 
@@ -156,9 +156,10 @@ def _without_syntax(fault: ValidationIssue) -> str:
 def told(error: BaseException) -> tuple[int, list[dict[str, Any]]]:
     """Status and faults of an error that ended the work; one that is our own fault goes to standard error too."""
     if isinstance(error, ValidationError):
-        faults = [fault_record(fault) for fault in error.faults]
+        merged = by_rows(error.faults)
+        faults = [fault_record(fault) for fault in merged]
         if isinstance(error, CurableFaults):
-            for fault, record in zip(error.faults, faults, strict=True):
+            for fault, record in zip(merged, faults, strict=True):
                 record["fixes"] = [cure for message, cure in error.cures if message == fault.message]
         return 422, faults
     if isinstance(error, HelixError):
