@@ -90,7 +90,7 @@ def _meet(one: dict[str, float], other: dict[str, float]) -> bool:
 
 
 def test_a_chart_is_seen_whole_and_larger_when_that_is_wanted(phone: Visit) -> None:
-    """Failed once: of a chart only its left half was in sight, and the rest lay beside it."""
+    """Failed once: of a chart only its left half was in sight, and the rest lay beside it; whole, its letters were 6 pixels high."""
     page, panel = phone.page, pane(phone, "hold")
     page.wait_for_function(READY)
     page.evaluate("() => document.querySelectorAll('#panel-hold details').forEach((one) => (one.open = true))")
@@ -100,6 +100,9 @@ def test_a_chart_is_seen_whole_and_larger_when_that_is_wanted(phone: Visit) -> N
     wide = "(one) => { const box = one.querySelector('.sideways'); return [box.scrollWidth, box.clientWidth]; }"
     whole, room = figure.evaluate(wide)
     assert whole <= room
+    letters = """(svg) => Math.min(...[...svg.querySelectorAll("text")].map((one) => parseFloat(getComputedStyle(one).fontSize)))
+      * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width"""
+    assert chart.evaluate(letters) >= 9.0
     figure.get_by_role("button", name="Larger").click()
     large, room = figure.evaluate(wide)
     assert large > 1.5 * room

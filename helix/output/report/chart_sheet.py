@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, Final
 
+from helix.output.report.chart_narrow import NARROW_MM, fit_narrow
 from helix.output.report.document import Chart
 from helix.output.words.answer_words import CAUTION
 
@@ -24,13 +25,15 @@ _METADATA: Final[dict[str, dict[str, None]]] = {
 }
 
 
-def chart_file(chart: Chart, suffix: str, *, words: bool = False) -> bytes:
+def chart_file(chart: Chart, suffix: str, *, words: bool = False, narrow: bool = False) -> bytes:
     """One chart without its words, the same bytes for the same chart; suffix: as for charts_file.
 
-    words: letters of an SVG stay text in place of outlines.
+    words: letters of an SVG stay text in place of outlines. narrow: for a phone.
     """
-    with _figure(chart.height_mm, chart.name, words=words) as figure:
+    with _figure(chart.height_mm, chart.name, words=words, width_mm=NARROW_MM if narrow else _WIDTH_MM) as figure:
         chart.draw(figure)
+        if narrow:
+            fit_narrow(figure)
         return _saved(figure, suffix, chart.title)
 
 
@@ -57,7 +60,7 @@ def charts_file(charts: Sequence[Chart], suffix: str, about: str = "") -> bytes:
 
 
 @contextmanager
-def _figure(height_mm: float, name: str, *, words: bool = False) -> Iterator[Any]:
+def _figure(height_mm: float, name: str, *, words: bool = False, width_mm: float = _WIDTH_MM) -> Iterator[Any]:
     from matplotlib import rc_context
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
@@ -66,7 +69,7 @@ def _figure(height_mm: float, name: str, *, words: bool = False) -> Iterator[Any
 
     fonts = {"svg.fonttype": "none" if words else "path", "pdf.fonttype": 42}
     with rc_context({**STYLE, "svg.hashsalt": name, **fonts}):
-        figure = Figure(figsize=(_WIDTH_MM / _MM_PER_INCH, height_mm / _MM_PER_INCH), dpi=_DPI)
+        figure = Figure(figsize=(width_mm / _MM_PER_INCH, height_mm / _MM_PER_INCH), dpi=_DPI)
         FigureCanvasAgg(figure)
         yield figure
 

@@ -18,9 +18,9 @@ _SIZE = re.compile(r' (?:width|height)="[^"]*"')
 Shown: TypeAlias = Heading | Para | Bullets | Table | Chart | Picture
 
 
-def report_record(document: Document) -> dict[str, Any]:
+def report_record(document: Document, narrow: bool = False) -> dict[str, Any]:
     """The document as {"title", "blocks"}; a block's kind is heading, para, bullets, table or chart; what answers the
-    question in short has "lead".
+    question in short has "lead". narrow: its charts are for a phone.
 
     >>> from helix.output.report.document import Para
     >>> report_record(Document("Hold", (Para("It locks.", strong=True),), caution=""))
@@ -29,7 +29,7 @@ def report_record(document: Document) -> dict[str, Any]:
     return {
         "title": document.title,
         "blocks": [
-            block_record(part) | ({"lead": True} if isinstance(block, Answer) else {})
+            block_record(part, narrow) | ({"lead": True} if isinstance(block, Answer) else {})
             for block in (*document.blocks, *((Para(document.caution),) if document.caution else ()))
             if not (isinstance(block, Heading) and block.level == 1)
             for part in (block.paras if isinstance(block, Answer) else (block,))
@@ -37,7 +37,7 @@ def report_record(document: Document) -> dict[str, Any]:
     }
 
 
-def block_record(block: Shown) -> dict[str, Any]:
+def block_record(block: Shown, narrow: bool = False) -> dict[str, Any]:
     """One block as plain data."""
     if isinstance(block, Heading):
         return {"kind": "heading", "text": block.text, "level": block.level}
@@ -52,7 +52,7 @@ def block_record(block: Shown) -> dict[str, Any]:
             "title": block.title,
             "methods": by_methods(block.methods),
             "caption": block.caption,
-            "svg": inline_svg(block),
+            "svg": inline_svg(block, narrow),
         }
     if isinstance(block, Picture):  # the page draws its own
         return {"kind": "para", "text": block.caption, "strong": False}
@@ -66,13 +66,13 @@ def block_record(block: Shown) -> dict[str, Any]:
     }
 
 
-def inline_svg(chart: Chart) -> str:
+def inline_svg(chart: Chart, narrow: bool = False) -> str:
     """A chart as an <svg> element to stand inside a page.
 
     Words stay words; there is no script, no style sheet and no address in it; its width and height follow the
     page; its ids begin with a name of the chart's own, so that several may stand in one page.
     """
-    text = chart_file(chart, ".svg", words=True).decode("utf-8")
+    text = chart_file(chart, ".svg", words=True, narrow=narrow).decode("utf-8")
     text = text[text.index("<svg") :].rstrip()
     text = _METADATA.sub("", _STYLE.sub("", text))
     own = "c" + hashlib.sha256(text.encode()).hexdigest()[:10]

@@ -1,5 +1,6 @@
 // Questions to the program that serves this page. A reply with faults is thrown as an Error with `.faults`.
 const POLL_MS = 250;
+const NARROW = "(max-width: 46rem)"; // as in panes.css
 
 /** What went wrong, with its faults: [{place, key, message}]; `status` is that of the reply, 0 where there was none. */
 export class Faulty extends Error {
@@ -68,6 +69,9 @@ export const post = async (path, body, { signal } = {}) => read(await ask(path, 
 export async function job(path, body, { said = () => {}, signal } = {}) {
   return follow(await post(path, body, { signal }), said, signal);
 }
+
+/** Ask a pane's question, as `job`; where the window is as narrow as a phone its charts are drawn for that. */
+export const pane = (name, body, more) => job(`/api/pane/${name}`, matchMedia(NARROW).matches ? { ...body, narrow: true } : body, more);
 
 async function follow(started, said, signal) {
   if (!started.job) return started;

@@ -1,5 +1,5 @@
 // What the joint in hand holds: asked for once the hand rests, since it takes seconds.
-import { dropped, job } from "./api.js";
+import { dropped, pane } from "./api.js";
 
 const REST_MS = 600;
 
@@ -33,7 +33,7 @@ export class Hold {
     const tell = (hold) => stop === this.stop && this.told(hold);
     try {
       const said = (line) => tell({ state: "waiting", said: line, result: null });
-      const result = await job("/api/pane/hold", { recipe, units, ...(pulls ? { pulls } : {}) }, { said, signal: stop.signal });
+      const result = await pane("hold", { recipe, units, ...(pulls ? { pulls } : {}) }, { said, signal: stop.signal });
       const { unread, leftOut } = this;
       if (leftOut) result.head = { ...result.head, more: `${leftOut}. ${result.head.more}` };
       const head = unread ? { ...result.head, more: `By the model alone, your pull tests cannot be used: ${unread}. ${result.head.more}` } : result.head;

@@ -3,7 +3,7 @@ import { el } from "../dom.js";
 import { changed } from "../address.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
-import { pane } from "./pane.js";
+import { pane, sides } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 export const CHOOSE = pane("choose", "Choose wire", (sheet, app) => {
@@ -31,6 +31,6 @@ export const CHOOSE = pane("choose", "Choose wire", (sheet, app) => {
       const sized = changed(app.state.recipe, "wire.size", size, ["wire.diameter"]);
       app.setRecipe(changed(sized, "wire.material", material), `Wire ${size}, ${material}`);
     }, "plain")))] : []);
-  sheet.append(...intro("Which wire will do", "The lightest wires whose joint holds a load with a margin. An estimate: prove the choice with pull tests."),
-    fields.element, more("Narrow it down, and prices", rest.element), buttons(goButton("Find wires", ask)), box.element);
+  sheet.append(sides([...intro("Which wire will do", "The lightest wires whose joint holds a load with a margin. An estimate: prove the choice with pull tests."),
+    fields.element, more("Narrow it down, and prices", rest.element), buttons(goButton("Find wires", ask))], [box.element]));
 });

@@ -4,7 +4,7 @@ import { keep, recall } from "../keeping.js";
 import { dropZone } from "./drop.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
-import { pane, watch } from "./pane.js";
+import { pane, sides, watch } from "./pane.js";
 import { OWN_RECIPE, planText } from "./plan_text.js";
 import { reportNodes } from "./report.js";
 import { Rows } from "./rows.js";
@@ -128,10 +128,10 @@ export const CUT = pane("cut", "Cut list", (sheet, app) => {
   if (kept?.byHand) area.value = kept.text;
   follow();
   hand(Boolean(kept?.byHand));
-  sheet.append(...intro("Cut list", "How much wire for each piece, where to ink it, and which stock to cut it from. The joint is the one in hand."),
-    form, more("How long to look", search.element), buttons(go, save()), box.element, text,
+  sheet.append(sides([...intro("Cut list", "How much wire for each piece, where to ink it, and which stock to cut it from. The joint is the one in hand."),
+    form, more("How long to look", search.element), buttons(go, save())], [box.element], text,
     more("Open a plan", dropZone({ label: "Drop a plan here, with the recipes that it names, or choose them", accept: ".toml,text/plain", multiple: true, taken: open, failed: (faults) => box.fail(faults) }),
-      ...examples.map((example) => goButton(`Example: ${example.title}`, () => open([...(example.files || []), { name: example.name, text: example.text }]), "plain"))));
+      ...examples.map((example) => goButton(`Example: ${example.title}`, () => open([...(example.files || []), { name: example.name, text: example.text }]), "plain")))));
   app.subscribe((event) => {
     if (event !== "recipe") return;
     follow();

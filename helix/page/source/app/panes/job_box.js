@@ -25,7 +25,7 @@ export class JobBox {
 
   /** Ask for /api/pane/NAME and show what comes back; show(result) gives the nodes. The result, or null. */
   pane(name, body, show) {
-    return this.run((more) => this.app.api.job(`/api/pane/${name}`, body, more), show);
+    return this.run((more) => this.app.api.pane(name, body, more), show);
   }
 
   /** Have a file made and saved. */

@@ -4,7 +4,7 @@ import { madeFor } from "../made_for.js";
 import { buttons, Fields, fieldsOf, goButton, intro, more } from "./form.js";
 import { JobBox } from "./job_box.js";
 import { Measured } from "./measured.js";
-import { judged, pane, watch } from "./pane.js";
+import { judged, pane, sides, watch } from "./pane.js";
 import { reportNodes } from "./report.js";
 
 const READINGS = ["turns", "crossings", "twist_length", "lay", "twist_diameter", "wraps", "barrel_length", "barrel_diameter", "eye", "eye_length", "length", "outside_length", "wire", "first_bend", "exit", "evenness", "counted_to"];
@@ -57,16 +57,16 @@ export const MADE = pane("made", "Inspect", (sheet, app) => {
     forget();
   };
   const list = more("All readings as a list, and the caliper", readings.element, caliper.element);
-  sheet.append(
+  sheet.append(sides([
     ...intro("Is this one good?", "Press a size on the drawing and type what you measure; leave the rest. The joint in hand is what was to be made."),
     picture.element,
     el("p", { class: "small" }, "A reading may have its uncertainty: 14.7 +- 0.1. It sees shape only: no nick, no kink, no crack."),
-    list, buttons(goButton("Inspect", inspect), goButton("Clear the readings", clear, "plain")), look.element,
+    list, buttons(goButton("Inspect", inspect), goButton("Clear the readings", clear, "plain"))], [look.element,
     el("section", { "aria-labelledby": "spread-title" }, el("h2", { id: "spread-title" }, "How exact do the hands have to be?"),
       el("p", { class: "intro" }, "What small errors do to cut length, finished length and verdicts of a batch."),
       errors.element, buttons(goButton("Try a batch", () => {
         mine(spread);
         spread.pane("spread", { ...judged(app), ...errors.values }, (result) => reportNodes(result.report, 3));
-      })), spread.element));
+      })), spread.element)]));
   return { shown: () => picture.draw(), changed: (answer) => answer.draft || picture.draw() };
 });

@@ -11,6 +11,10 @@ export const pane = (name, title, build) => ({
   },
 });
 
+/** What is asked, what is told of it and what follows; on a wide window the answer stands beside the question. */
+export const sides = (asked, told, ...rest) =>
+  el("div", { class: "sides" }, el("div", { class: "asked" }, ...asked), el("div", { class: "told" }, ...told), el("div", { class: "rest" }, ...rest));
+
 /** The joint in hand as the questions want it. */
 export const joint = (app) => ({ recipe: app.state.recipe, units: app.units });
 

@@ -72,14 +72,14 @@ export const PULLS = pane("pulls", "Pull tests", (sheet, app) => {
   const examples = app.start.examples.filter((example) => example.kind === "pulls");
   sheet.append(
     ...intro("What do the pull tests say?", "Type them in, or paste them from a sheet: they are read as you type, and those of the joint in hand count in the head of the page."),
-    el("div", { class: "typed-and-read" }, typed.element, live.element),
+    el("div", { class: "typed-and-read" }, typed.element, el("div", {}, live.element,
     el("h3", {}, "Or from a file"), el("p", { class: "small" }, "A file is read for the joints that it names. The head of the page goes by the model and by what is typed above."),
     dropZone({ label: "Drop a file of pull tests (CSV) here, or choose it", accept: ".csv,.txt,.toml,text/csv", multiple: true, taken: take, failed: (faults) => box.fail(faults) }),
     buttons(goButton("A file to fill in", () => templates.file("pulls-template.csv", { units: app.units }), "plain"),
       goButton("A file that names the columns of curves", () => templates.file("pulls-mapping.toml", { units: app.units }), "plain"),
       ...examples.map((example) => goButton(`Example: ${example.title}`, () => take([{ name: example.name, text: example.text }, ...(example.files || [])]), "plain"))),
     templates.element, named, fields.element, box.element, after,
-    more("Plan a series of tests", ...series(app)));
+    more("Plan a series of tests", ...series(app)))));
   const again = () => app.pieces.complete.length && readTyped();
   let asked = "";
   const shown = () => {
