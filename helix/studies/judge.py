@@ -71,11 +71,13 @@ class LoadToPlan:
 
     use: "plan" with it; "if-it-holds", of two wires, which no model says of, and where only pieces of another joint were pulled and
     some unwound; "remake" the joint, which as it is holds that; "do-not" plan
-    with any; "none", as nothing is estimated. load_n: that load, nan for the last two.
+    with any; "none", as nothing is estimated. load_n: that load, nan for the last two. piece_n: of a whole piece with such a joint at both ends, by
+    own ones; nan where they do not say.
     """
 
     use: Literal["plan", "if-it-holds", "remake", "do-not", "none"]
     load_n: float = math.nan
+    piece_n: float = math.nan
 
 
 def load_to_plan(held: HoldResult) -> LoadToPlan:
@@ -96,9 +98,10 @@ def load_to_plan(held: HoldResult) -> LoadToPlan:
     if severity is Severity.SHARP:
         return LoadToPlan(use="remake", load_n=load_n)
     rated_n = held.wire.rated_load_n
-    return LoadToPlan(
-        use="plan" if held.other is None else "if-it-holds", load_n=load_n if rated_n is None else min(load_n, rated_n)
+    load_n, piece_n = (
+        told if rated_n is None or math.isnan(told) else min(told, rated_n) for told in (load_n, held.piece_plan_n)
     )
+    return LoadToPlan(use="plan" if held.other is None else "if-it-holds", load_n=load_n, piece_n=piece_n)
 
 
 def pieces_unwound(held: HoldResult) -> bool:

@@ -162,6 +162,9 @@ def test_own_pieces_decide_in_all_that_take_them(tmp_path: Path) -> None:
     bare, counted = record(*few), record(*few, *own)  # in the pieces' own wire they count, in no other
     sizes, left = ({row["size"] for row in each["choices"]} for each in (bare, counted))
     assert sizes - left == {"MWG 12"} and any("own pieces" in why for why in counted["left_out"])
+    assert {of_record(row) for row in counted["choices"]} == {
+        ("caution", "not-pulled")
+    }  # they were green below "UNWINDS"
     asked = {"recipe": START, "units": "metric", "load": "200 N"}
     assert not answer("choose", asked, lambda _: None)["by_pieces"]
     code, out = ran("spread", file, "--draws", "200", *own)

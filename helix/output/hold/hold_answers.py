@@ -14,7 +14,7 @@ from helix.output.hold.pair_report import reckoned_line, slack_lines, stiff_line
 from helix.output.report.document import Answer
 from helix.output.words.answer_words import breaks_words, headline, remedy_line, short_title, unwinds_words
 from helix.output.words.findings.finding_words import capital, explain
-from helix.output.words.hold_words import WITHHELD, breaks_early, unseen
+from helix.output.words.hold_words import WITHHELD, breaks_early, piece_clause, unseen
 from helix.output.words.sentence_format import odds_words
 from helix.output.words.story_words import story_line
 from helix.output.words.words import number_of, shown_severity
@@ -100,6 +100,7 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
         return _pair_head(result.pair, result.pair.load, severity, to_plan, mark, units)
     plan, expected = (format_force(newton, units) for newton in (result.plan_with_n, result.expected_n))
     ends = f"expected to {'unwind' if result.governs_place == 'unwinding' else 'break'} at {expected}"
+    of = "one joint " if piece_clause(result, units) else ""
     match to_plan.use:
         case "none":
             because = f"practice calls it a fault ({practice().mark})" if result.not_estimated else "no model knows it"
@@ -112,12 +113,12 @@ def load_head(result: HoldResult, units: UnitSystem) -> LoadHead:
         case "remake":
             return LoadHead(severity, to_plan, f"Remake it: {load} as it is", mark, ends)
         case "if-it-holds":
-            return LoadHead(severity, to_plan, f"If it holds, plan with {load}", mark, ends, f"If it holds: {load}")
+            return LoadHead(severity, to_plan, f"If it holds, plan {of}with {load}", mark, ends, f"If it holds: {load}")
         case _ if to_plan.load_n < result.plan_with_n:
             rest = f"19 of 20 hold more than {plan}, {ends}"
-            return LoadHead(severity, to_plan, f"Plan with {load}, as rated", mark, rest)
+            return LoadHead(severity, to_plan, f"Plan {of}with {load}, as rated", mark, rest)
         case _:
-            return LoadHead(severity, to_plan, f"Plan with {load}", mark, ends)
+            return LoadHead(severity, to_plan, f"Plan {of}with {load}", mark, ends)
     return LoadHead(severity, to_plan, DO_NOT, mark, rest)
 
 
@@ -141,17 +142,19 @@ def strength_line(recipe: Recipe, units: UnitSystem, held: HoldResult | None = N
     except ValueError:
         return ""
     head = load_head(result, units)
-    marks = "; ".join(part for part in (head.mark, bounds_clause(result, units)) if part)
+    marks = "; ".join(part for part in (head.mark, bounds_clause(result, units), piece_clause(result, units)) if part)
     return f"{head.short}{f' ({marks})' if marks else ''}. {capital(head.rest)}."
 
 
-def own_clause(result: HoldResult) -> str:
-    """That own pieces are in the estimate; empty where none are."""
+def own_clause(result: HoldResult, units: UnitSystem, *, piece: bool = True) -> str:
+    """That own pieces are in the estimate, and, if wanted, what a whole piece may be planned with; empty where none are."""
     if pieces_unwound(result):
         return ""
     joints = "own_joints" in {layer.name for layer in result.layers} or (result.pair and result.pair.own)
     which = "" if joints else _others_in(result)
-    return f"your own pull tests{which} are in it, for one joint, not both ends" if joints or which else ""
+    told = piece_clause(result, units)
+    ends = ", for one joint, not both ends" if not told else f", {told}" if piece else ""
+    return f"your own pull tests{which} are in it{ends}" if joints or which else ""
 
 
 def _others_in(result: HoldResult) -> str:
@@ -205,7 +208,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         yield f"{head.short} ({head.mark}). {capital(head.rest)}."
     elif head.mark:
         yield f"{head.short}: {head.rest} ({head.mark})."
-    layers = {layer.name for layer in result.layers}
+    layers, ends = {layer.name for layer in result.layers}, piece_clause(result, units) or "one joint, not both ends"
     failed = "none of which failed; " if result.forecast and result.forecast.none_failed else ""
     others = _others_in(result).removesuffix(",")
     none = (
@@ -219,7 +222,7 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
     if others:
         pulls = f" and your own pulls{others}; none of this joint yet"
     if "own_joints" in layers:
-        pulls = f" and your own pulls{', ' if failed else '; '}{failed}one joint, not both ends"
+        pulls = f" and your own pulls{', ' if failed else '; '}{failed}{ends}"
     if head.mark:
         yield f"That is {part}, from mechanics{pulls}."
     else:

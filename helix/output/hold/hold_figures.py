@@ -11,6 +11,7 @@ from helix.mechanics import limits
 from helix.output.hold.hold_table_report import MEANS, cell_end, cell_word, is_starred, pieces_line, safe_line
 from helix.output.words.answer_words import unwinds_words
 from helix.output.words.findings.finding_words import capital
+from helix.output.words.hold_words import piece_clause
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.judge import load_to_plan
@@ -35,12 +36,12 @@ def gauge(result: HoldResult, units: UnitSystem) -> dict[str, Any] | None:
     if math.isnan(result.plan_with_n):
         return None
     rated_n = result.wire.rated_load_n
-    use = load_to_plan(result).use
+    use, one = load_to_plan(result).use, "one joint " if piece_clause(result, units) else ""
     loads = [
         *(
             []
             if use == "do-not"
-            else [("plan", "Plan with" if use == "plan" else "19 of 20 above", result.plan_with_n)]
+            else [("plan", f"Plan {one}with" if use == "plan" else "19 of 20 above", result.plan_with_n)]
         ),
         ("expected", "Expected", result.expected_n),
         *([] if rated_n is None else [("label", "Label", rated_n)]),

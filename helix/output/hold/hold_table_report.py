@@ -68,10 +68,8 @@ def cell_word(cell: HoldCell, table: HoldTable) -> str:
 
 
 def cell_end(cell: HoldCell, table: HoldTable) -> Verdict | Literal["not pulled"]:
-    """How a cell ends as its joint's head has it: it unwinds where pieces that unwound count against it, however many."""
-    if is_unpulled(cell, table):
-        return "not pulled"
-    return "unwinds" if table.unwound is not None and cell.by_pieces and cell.verdict != "locks" else cell.verdict
+    """How a cell ends, that it locks only where own pieces say so or none unwound."""
+    return "not pulled" if is_unpulled(cell, table) else cell.verdict
 
 
 def _end_word(cell: HoldCell, table: HoldTable) -> str:

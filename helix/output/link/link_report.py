@@ -50,7 +50,7 @@ def load_line(result: LinkResult, units: UnitSystem) -> str:
     )
     if head.to_plan.use == "do-not":
         return f"{head.short}: {head.rest} ({mark})."
-    own = own_clause(weakest.held)
+    own = own_clause(weakest.held, units)
     return f"{head.short} ({mark}); {cost}{f'; {own}' if own else ''}."
 
 

@@ -18,7 +18,7 @@ from helix.studies.hold.grip_models import MODELS, WRAPS_ALONE
 from helix.studies.hold.hold_findings import NOT_IN_LOAD, practice_end
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.places.bend_places import STRAIGHT, places_of
-from helix.studies.judge import judge_held, pieces_unwound
+from helix.studies.judge import judge_held, load_to_plan, pieces_unwound
 from helix.units import UnitSystem, format_force, format_length
 
 VERDICTS: Final = {
@@ -172,6 +172,13 @@ def breaks_early(result: HoldResult) -> bool:
     return "breaks-early" in codes or result.expected_n < limits.EARLY * right.expected_n
 
 
+def piece_clause(result: HoldResult, units: UnitSystem) -> str:
+    """What to plan a whole piece with, where own ones have such a joint at both ends and say less than of one joint; empty where not."""
+    to_plan = load_to_plan(result)
+    piece = "" if math.isnan(to_plan.piece_n) else format_force(to_plan.piece_n, units)
+    return f"plan a piece of two joints with {piece}" if piece and piece != format_force(to_plan.load_n, units) else ""
+
+
 def load_line(result: HoldResult, units: UnitSystem) -> str:
     """The load to plan with and the expected one; or why there is none, and what the same joint made right holds."""
     band, right = result.hold_n, result.made_right
@@ -195,14 +202,15 @@ def load_line(result: HoldResult, units: UnitSystem) -> str:
             f"Do not plan with any load of it: pieces unwound. Broken or unwound, one is expected to end at {format_force(result.expected_n, units)}, "
             f"{result.expected_n / result.strength_n:.0%} of the straight wire (an estimate)."
         )
-    advice = "Remake it; as it is" if severity is Severity.SHARP else "Plan with"
+    piece = piece_clause(result, units)
+    advice = "Remake it; as it is" if severity is Severity.SHARP else f"Plan {'one joint ' if piece else ''}with"
     rated_n = result.wire.rated_load_n
     if rated_n is not None and rated_n < result.plan_with_n and severity < Severity.SHARP:
         advice = f"Plan with {format_force(rated_n, units)}, as rated; the joint with"
     text = (
         f"{'Do not plan with it' if severity is Severity.FAULT else f'{advice} {plan}'}. Expected "
         f"{format_force(result.expected_n, units)}, {result.expected_n / result.strength_n:.0%} of the straight wire, the middle 19 of 20 pieces "
-        f"{format_force(band.low, units)} to {format_force(band.high, units)}."
+        f"{format_force(band.low, units)} to {format_force(band.high, units)}.{f' {capital(piece)}.' if piece else ''}"
     )
     if breaks_early(result) and right is not None and right.holds:
         plan, expected = (format_force(load, units) for load in (right.plan_with_n, right.expected_n))

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, Final
 
-from helix.errors import ValidationError
+from helix.errors import ValidationError, argument_issue
 from helix.output.words.findings.finding_words import capital
 from helix.page.answers.pane import OnOutput, named_work
 from helix.page.answers.report_record import block_record, report_record
@@ -20,8 +20,12 @@ QUICK: Final = ("form", "pulls-template", "draw")
 
 
 def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, Any]:
-    """The report of a pane's task, rows that could not be read, and what the pane shows besides."""
-    pane_task = task(name.replace("-", " "))
+    """The report of a pane's task, rows that could not be read, and what the pane shows besides. {"narrow": true}: its charts are for a
+    phone."""
+    pane_task, narrow = task(name.replace("-", " ")), body.get("narrow", False)
+    if not isinstance(narrow, bool):
+        raise ValidationError([argument_issue("narrow", "must be true or false")])
+    body = {key: value for key, value in body.items() if key != "narrow"}
     given = given_from(pane_task, body, on_output)
     result = pane_task.run(given)
     refused = () if pane_task.refused is None else pane_task.refused(result, given)
@@ -29,7 +33,7 @@ def answer(name: str, body: dict[str, Any], on_output: OnOutput) -> dict[str, An
         raise ValidationError(refused)
     reply: dict[str, Any] = {}
     if pane_task.document is not None:
-        reply["report"] = report_record(pane_task.document(result, given.system))
+        reply["report"] = report_record(pane_task.document(result, given.system), narrow)
     if pane_task.rows is not None:
         reply["faults"] = [
             {"place": fault.place, "row": fault.path.row, "message": fault.message} for fault in pane_task.rows(result)
@@ -42,6 +46,7 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     from helix.output.hold.hold_answers import bounds_clause, load_head, odds_clause, own_clause, unwound_clause
     from helix.output.hold.hold_figures import count_map, gauge
     from helix.output.hold.hold_table_report import cells_table
+    from helix.output.words.hold_words import piece_clause
     from helix.tasks.hold.hold_task import tried_document
 
     tried = tried_document(result, given.system)
@@ -52,8 +57,14 @@ def _hold(result: Any, given: Given, body: dict[str, Any]) -> dict[str, Any]:
     head = load_head(result.result, given.system)
     unwound = unwound_clause(result.result, given.system)  # which ones the verdict beside it says
     ends = "pieces that were pulled unwound" if unwound and head.rest == unwound else head.rest
-    said = (head.mark, bounds_clause(result.result, given.system), ends, odds_clause(result.result))
-    more = [capital(part) for part in (*said, own_clause(result.result)) if part]
+    said = (
+        piece_clause(result.result, given.system),
+        head.mark,
+        bounds_clause(result.result, given.system),
+        ends,
+        odds_clause(result.result),
+    )
+    more = [capital(part) for part in (*said, own_clause(result.result, given.system, piece=False)) if part]
     return {
         "verdict": result.result.verdict,
         "head": {"severity": head.severity.word, "short": head.line or head.short, "more": ". ".join(more)},

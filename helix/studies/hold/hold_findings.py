@@ -131,12 +131,15 @@ def hold_findings(
     if practice_end(recipe, joint) == "unwinds":
         # known of the heaviest wire only, so it is no fault of every wire
         yield _finding("unwinds-in-practice", Severity.SHARP, twist, turns=joint.turns, wraps=joint.wraps)
-    if rated_n is not None and coming is not None and coming.expected_n < rated_n:
-        yield _finding("rated-not-held", Severity.FAULT, "standing", load_n=coming.expected_n, rated_n=rated_n)
-    elif rated_n is not None and coming is not None and coming.plan_with_n < rated_n:
-        yield _finding(
-            "rated-not-held-by-all", Severity.CAUTION, "standing", load_n=coming.plan_with_n, rated_n=rated_n
-        )
+    if rated_n is not None and coming is not None:
+        withheld = least > 0.0 and not coming.own_pulled  # no load of it is told
+        for code, severity, load_n in (
+            ("rated-not-held", Severity.FAULT, coming.expected_n),
+            ("rated-not-held-by-all", Severity.CAUTION, coming.plan_with_n),
+        ):
+            if load_n < rated_n:
+                yield _finding(code, severity, "standing", load_n=None if withheld else load_n, rated_n=rated_n)
+                break
 
 
 def _breaks_early(place: str, coming: Forecast, right_n: float) -> Iterator[Finding]:

@@ -18,7 +18,7 @@ from helix.studies.hold.outcome import Outcome, Setting, Verdict
 from helix.studies.hold.pair.pair_hold import PairHold
 from helix.values import Result, hidden, result
 
-SCHEMA: Final = 4
+SCHEMA: Final = 5
 
 
 @result
@@ -162,7 +162,8 @@ class HoldResult(Result):
     what the places leave, as hold_n. models: all that could be asked; model: the governing one, the most conservative of those
     that apply. not_modelled: codes of what the models know nothing of in this joint, most of them those of findings of
     its shape. pair: of two wires worked as one, what they would hold and how stiff they are. outcome, forecast: what the draws gave.
-    others_broke: whether own pieces of other joints in this wire broke.
+    others_broke: whether own pieces of other joints in this wire broke. piece_plan_n: what 19 of 20 more whole pieces hold with such a joint
+    at both ends, by own ones; nan where they do not say.
     """
 
     recipe: Recipe
@@ -193,6 +194,7 @@ class HoldResult(Result):
     benchmark_n: float = hidden()
     other: OtherPieces | None = hidden(default=None)
     others_broke: bool = hidden(default=False)
+    piece_plan_n: float = hidden(default=math.nan)
     turns_above: tuple[float, bool] | None = hidden(default=None)
     broke_at: BrokeAt | None = None
     pair: PairHold | None = None

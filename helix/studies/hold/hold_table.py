@@ -20,7 +20,7 @@ from helix.studies.hold.grip_models import grip_of
 from helix.studies.hold.hold_result import SCHEMA, Band
 from helix.studies.hold.holding import hold_with
 from helix.studies.hold.made_right import HeldEstimate, HeldShape, estimate, twins_of, with_counts
-from helix.studies.hold.outcome import WORSE, Outcome, Setting, Verdict, verdict_of
+from helix.studies.hold.outcome import Outcome, Setting, Verdict
 from helix.values import Result, hidden, result
 
 MOST_TURNS: Final = 10
@@ -167,12 +167,12 @@ def _no_better(cell: HoldCell, other: OtherPieces | None) -> HoldCell:
     least = 0.0 if other is None else other.unwinds
     if not least:
         return cell
-    cell, ends = replace(cell, hold_n=Band.of(math.nan)), verdict_of([least])
-    if WORSE[cell.verdict] >= WORSE[ends]:
+    cell = replace(cell, hold_n=Band.of(math.nan))
+    if cell.verdict == "unwinds":
         return cell
     low, high = (max(value, least) for value in (cell.probability_low, cell.probability_high))
     return replace(
-        cell, verdict=ends, by_pieces=True, wraps_note=None, probability_unwinds=max(cell.probability_unwinds, least),
+        cell, verdict="unwinds", by_pieces=True, wraps_note=None, probability_unwinds=max(cell.probability_unwinds, least),
         probability_low=low, probability_high=high,
     )  # fmt: skip
 

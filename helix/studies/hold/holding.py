@@ -18,6 +18,8 @@ from helix.mechanics.tag_tension import tag_tension_exponential, tag_tension_lin
 from helix.model.joint.joint import checked_sizes
 from helix.model.recipe.recipe_parts import Recipe
 from helix.statistics.counted import counted_interval
+from helix.statistics.fits.next_piece import next_piece_bound
+from helix.statistics.proportions import share_interval
 from helix.studies.hold.evidence.deciding_test import deciding_tests
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls
 from helix.studies.hold.evidence.own_pulls import any_unwound, counts_against, turns_above
@@ -116,6 +118,22 @@ def setting_of(
     )
 
 
+def _told(ends: Verdict, not_estimated: tuple[str, ...], own: OwnPulls | None) -> Verdict:
+    """The verdict as it is told: of what no model speaks it is not said that it locks, and it unwinds where so many own pieces did that
+    they count against it."""
+    if ends == "locks":
+        return "no model" if not_estimated else ends
+    return "unwinds" if own is not None and (any(own.unwound) or counts_against(own)) else ends
+
+
+def _piece_plan_n(told: Forecast, own: OwnPulls) -> float:
+    """What one more whole piece holds by own pieces with this joint at both ends, as `pulls read` has it, and never more than one joint;
+    nan where too few are known, or more may unwind than break."""
+    bound = next_piece_bound(own.whole_n) if own.whole_n else None
+    many = share_interval(0, len(own.whole_n))[1] > limits.UNWINDS_AT if own.whole_n else True
+    return math.nan if bound is None or many else min(bound, told.plan_with_n)
+
+
 def _right(right: Forecast, verdict: Verdict) -> MadeRight:
     return MadeRight(plan_with_n=right.plan_with_n, expected_n=right.expected_n, verdict=verdict)
 
@@ -150,7 +168,7 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
             ductility=Band.of(*setting.ductility),
             rated_load_n=recipe.wire.rated_load_n,
         ),
-        verdict="no model" if estimated.not_estimated and ended.verdict == "locks" else ended.verdict,
+        verdict=_told(ended.verdict, estimated.not_estimated, own),
         governs_place=ended.governs_place,
         expected_n=math.nan if told is None else told.expected_n,
         plan_with_n=math.nan if told is None else told.plan_with_n,
@@ -176,8 +194,9 @@ def hold_with(recipe: Recipe, setting: Setting, own: OwnPulls | None = None, eye
         benchmark_n=estimated.benchmark_n,
         other=None if own is None else own.other,
         others_broke=own is not None and any(any(group.broke) for group in own.bent),
+        piece_plan_n=math.nan if told is None or own is None else _piece_plan_n(told, own),
         turns_above=turns_above(own, recipe) if own is not None and any_unwound(own) else None,
-        pair=pair_hold(recipe, places, setting, own, not estimated.not_estimated),
+        pair=pair_hold(recipe, places, setting, own, not (estimated.not_estimated or withheld)),
     )
 
 

@@ -168,9 +168,10 @@ def estimate(twins: Sequence[HeldShape], setting: Setting, own: OwnPulls | None 
     right_verdict = outcomes[-1].verdict
     if own is not None and own.other is not None:
         estimated, first = _no_better_than_pieces(estimated, first, own.other.unwinds)
+    if own is not None and estimated.verdict != "locks":
         of_right = carried(own, recipe, twins[-1].recipe)
         least = 0.0 if of_right is None or of_right.other is None else of_right.other.unwinds
-        right_verdict = max(right_verdict, verdict_of([least]), key=WORSE.__getitem__)
+        right_verdict = "unwinds" if least else right_verdict
     benchmark = coming[-1]
     if benchmark is not None and (own is not None or not as_usual):
         straight = None if own is None else OwnPulls(straight_n=own.straight_n)

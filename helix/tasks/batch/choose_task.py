@@ -13,7 +13,7 @@ from helix.mechanics import limits
 from helix.output.batch.choose_table import choices_document
 from helix.output.report.record import record
 from helix.studies.batch.choosing import ROWS, Choices, OfPieces, Requirements, choose, usual_joint, with_wire
-from helix.studies.hold.evidence.own_pulls import carried, wire_alike
+from helix.studies.hold.evidence.own_pulls import carried
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.pair.pair_hold import one_wire_of
 from helix.studies.judge import found_by_own
@@ -81,9 +81,8 @@ def _chosen(given: Given) -> Choices:
         base = one_wire_of(base)
 
     def estimated(recipe: Recipe) -> HoldResult:
-        """What it holds; in the wire of own pieces, with what they say of it."""
-        own = carried(given.pulls, base, recipe) if wire_alike(recipe, base) else None
-        return hold_with(recipe, setting_of(recipe), own)
+        """What it holds, with what own pieces say of it, in their wire or in another."""
+        return hold_with(recipe, setting_of(recipe), carried(given.pulls, base, recipe))
 
     found = choose(
         wish_of(given),

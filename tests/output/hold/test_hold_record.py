@@ -164,11 +164,7 @@ def test_every_record_has_its_name():
 def test_it_is_json_without_nan_and_carries_recipe_and_version(name):
     again = json.loads(to_json(records()[name]))
     assert again == records()[name]
-    assert (
-        again["schema"] == (5 if name == "form" else 4)
-        and again["version"]
-        and again["recipe"]["wire"]["diameter_mm"] > 0.0
-    )
+    assert again["schema"] == 5 and again["version"] and again["recipe"]["wire"]["diameter_mm"] > 0.0
 
 
 def test_the_keys_that_programs_rely_on():

@@ -126,8 +126,11 @@ def test_what_pull_tests_say_is_in_the_head_of_the_hold() -> None:
     rows = ["id,group,joints,recipe,load,unit,failure"]
     rows += [f"{k},in hand,2,joint.toml,{load},N,broke" for k, load in enumerate((720, 735, 741, 728, 733, 716, 744))]
     broke = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})
-    assert broke["head"]["short"].startswith("Plan with ")
-    assert "own pull tests are in it, for one joint, not both ends" in broke["head"]["more"]
+    assert broke["head"]["short"].startswith("Plan one joint with ")
+    assert broke["head"]["more"].startswith("Plan a piece of two joints with ")
+    assert (
+        "own pull tests are in it" in broke["head"]["more"] and "one joint with" in broke["gauge"]["marks"][0]["words"]
+    )
     rows += ["8,in hand,2,joint.toml,640,N,unwound", "9,in hand,2,joint.toml,655,N,unwound"]
     found = ask("hold", recipe=START, pulls={"name": "typed.csv", "text": "\n".join(rows)})
     head = found["head"]

@@ -7,7 +7,7 @@ from typing import Final
 
 from helix.findings import Finding
 from helix.output.words.sentence_format import odds_words
-from helix.units import UnitSystem, format_length
+from helix.units import UnitSystem, format_force, format_length
 
 BROKE_OF: Final = {"own": "own {pieces}", "bent": "{pieces} with other counts", "better": "{pieces} made no worse"}
 """Whose pieces broke below the models' load."""
@@ -59,12 +59,12 @@ HOLD_WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "rated-not-held": (
         "rated load",
-        "expected to hold {load_n:force}, less than the rated load of {rated_n:force}",
+        "expected to hold {load}less than the rated load of {rated_n:force}",
         "it is expected to fail below its rating",
     ),
     "rated-not-held-by-all": (
         "rated load",
-        "the load to plan with, {load_n:force}, is less than the rated load of {rated_n:force}",
+        "{load} less than the rated load of {rated_n:force}",
         "some pieces are expected to fail below the rating",
     ),
 }
@@ -126,6 +126,13 @@ def hold_parts(finding: Finding, units: UnitSystem) -> dict[str, str]:
         made["which"] = _some(many, BROKE_OF[str(values["of"])])
         made["average"] = "" if many == 1 else " on average"
         made["here"] = " of this joint" if values["of"] == "own" else ""
+    if finding.code in (
+        "rated-not-held",
+        "rated-not-held-by-all",
+    ):  # no load is told where pieces of another joint count against it
+        load = "" if values["load_n"] is None else format_force(float(values["load_n"]), units)
+        plan = f"the load to plan with, {load}, is" if load else "some pieces are expected to hold"
+        made["load"] = plan if finding.code == "rated-not-held-by-all" else load and f"{load}, "
     if finding.code in ("own-unwound", "like-unwound"):
         made["which"] = _of_all(int(values["unwound"] or 0), int(values["pieces"] or 0), finding.code == "own-unwound")
         pin_mm = values.get("pin_mm")

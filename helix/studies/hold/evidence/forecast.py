@@ -51,6 +51,7 @@ class OwnPulls:
     of them broke or unwound; None for all. pin_mm: what they were bent round, where that is not the recipe's pin.
     others: pieces of other joints in this wire. other: of those what bounds this joint, or, where there is none of it, the nearest
     of which some unwound; `other_of`. unlike: pieces of joints in other wires, of which some unwound; they count for nothing.
+    whole_n: loads at which pieces broke, anywhere, that have this joint at both ends; empty where any unwound.
     bent: pieces of other joints by how they were bent; those bent as this one, its counts apart, bound its load."""
 
     straight_n: tuple[float, ...] = ()
@@ -63,6 +64,7 @@ class OwnPulls:
     others: tuple[OtherPieces, ...] = ()
     other: OtherPieces | None = None
     unlike: tuple[OtherPieces, ...] = ()
+    whole_n: tuple[float, ...] = ()
     bent: tuple[BentPieces, ...] = ()
 
 
@@ -80,7 +82,7 @@ class Forecast:
     """One more piece. Loads in N: expected, to plan with (5 % of pieces lie below), 95 % range.
 
     odds_first: of the pieces that break, the part that does so at each place, in the order of the places. none_failed: own
-    joints were pulled, and none of them broke or unwound. own_unwound: how many of them unwound, of own_pieces that broke or unwound. own_broke_n: loads at which
+    joints were pulled, and none of them broke or unwound. own_unwound: how many of them unwound, of own_pieces that broke or unwound; own_pulled: whether any were pulled. own_broke_n: loads at which
     they broke; unpulled_n: what was expected before they were pulled. broke_of: whether those are pieces of its own, of joints bent
     alike with other counts, or of one that is made no worse, which lower the load.
     """
@@ -97,6 +99,7 @@ class Forecast:
     own_unwound: int = hidden()
     own_pieces: int = hidden(default=0)
     own_pin_mm: float | None = hidden(default=None)
+    own_pulled: bool = hidden(default=False)
     own_broke_n: tuple[float, ...] = hidden(default=())
     unpulled_n: float = hidden(default=math.nan)
     broke_of: BrokeOf = hidden(default="own")
@@ -200,6 +203,7 @@ def forecast(
         own_unwound=sum(pulls.unwound),
         own_pieces=len(pulls.loads_n) if pulls.ended is None else pulls.ended,
         own_pin_mm=pulls.pin_mm,
+        own_pulled=bool(pulls.loads_n),
         own_broke_n=broke_n,
         unpulled_n=unpulled,
         broke_of=broke_of,

@@ -91,8 +91,16 @@ def own_pulls(
         others=others,
         other=other,
         unlike=unlike,
+        whole_n=_whole(jointed),
         bent=bent,
     )
+
+
+def _whole(pieces: Sequence[PullPiece]) -> tuple[float, ...]:
+    """Loads of whole pieces of two joints that broke; none where any unwound."""
+    unwound = any(piece.ending == "unwound" for piece in pieces)
+    broke = (piece.load_n for piece in pieces if piece.joints == 2 and piece.ending in ("joint", "clear"))
+    return () if unwound else tuple(broke)
 
 
 def _other(
@@ -181,10 +189,15 @@ def pulled(own: OwnPulls, recipe: Recipe) -> tuple[OtherPieces, ...]:
 
 
 def carried(own: OwnPulls | None, recipe: Recipe, changed: Recipe) -> OwnPulls | None:
-    """What own pieces of a recipe's joint say of a changed one: their straight wire, and what unwound."""
+    """What own pieces of a recipe's joint say of a changed one: their straight wire, what unwound, and at what load those broke that were bent
+    alike; in another wire only that some unwound."""
     if own is None:
         return None
     others = pulled(own, recipe)
+    if not wire_alike(recipe, changed):
+        wire_mm = recipe.wire.diameter_mm
+        unlike = (*own.unlike, *(replace(one, wire_mm=wire_mm) for one in others if one.unwound))
+        return OwnPulls(other=_other((), unlike, changed), unlike=unlike)
     told = _other(others, own.unlike, changed)
     mine = BentPieces(of=(recipe,), loads_n=own.loads_n, broke=own.broke, joints=own.joints)
     bent = (*own.bent, mine) if own.loads_n else own.bent

@@ -98,7 +98,9 @@ def test_what_broke_as_high_as_is_expected_moves_nothing() -> None:
     of = joint(6)
     alone, found = held(of, None), held(of, own(of, file_of(HIGH)))
     assert (found.plan_with_n, found.layers, found.findings) == (alone.plan_with_n, alone.layers, alone.findings)
-    assert own_clause(found) == "" and "no pulls of this joint yet" in " ".join(hold_answer(found, "metric").lines)
+    assert own_clause(found, "metric") == "" and "no pulls of this joint yet" in " ".join(
+        hold_answer(found, "metric").lines
+    )
 
 
 def test_a_piece_of_its_own_decides_once_it_broke_and_not_when_it_was_stopped() -> None:
@@ -126,4 +128,6 @@ def test_it_is_told_once_and_praised_no_more(rows: int, many: str) -> None:
     assert [finding.code for finding in judge_held(found).findings] == ["pieces-below"]
     lines = " ".join(hold_answer(found, "metric").lines)
     assert lines.count(many) == 1 and "no more than" not in lines and "LOCKS" not in lines
-    assert "of other counts, bent alike; none of this joint yet" in lines and "of other counts" in own_clause(found)
+    assert "of other counts, bent alike; none of this joint yet" in lines and "of other counts" in own_clause(
+        found, "metric"
+    )

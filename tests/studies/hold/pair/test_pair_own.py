@@ -81,7 +81,7 @@ def test_how_many_may_unwind(pieces: int, unwound: int, most: float) -> None:
     ("unwound", "verdict", "severity", "code"),
     [
         (0, "no model", Severity.CAUTION, "two-wires"),
-        (2, "marginal", Severity.SHARP, "unwinds"),
+        (2, "unwinds", Severity.SHARP, "unwinds"),
         (6, "unwinds", Severity.FAULT, "unwinds"),
     ],
 )
