@@ -192,7 +192,8 @@ def load_lines(result: HoldResult, units: UnitSystem) -> Iterator[str]:
         if result.pair.own is None:
             yield from slack_lines(result.pair.load, units)
         else:
-            yield "That is from mechanics and your own pieces, the two as equal as you made them."
+            which = " with other counts, bent alike" if result.pair.own.of_others else ""
+            yield f"That is from mechanics and your own pieces{which}, the two as equal as you made them."
         yield reckoned_line(result.pair.load, units)
         return
     if result.load_withheld:

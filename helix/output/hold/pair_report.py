@@ -22,7 +22,7 @@ UNWINDING: Final = "no model says whether four strands unwind (all know two). Pu
 def unwinding_line(pair: PairHold | None) -> str:
     """That no model says whether four strands unwind, and what own pieces did."""
     own = None if pair is None else pair.own
-    if own is None:
+    if own is None or not own.pieces:
         return UNWINDING
     did = f"{own.unwound} of your {number_of(own.pieces, 'piece')}" if own.unwound else f"none of your {own.pieces:g}"
     return f"no model says whether four strands unwind; {did} did. Up to {100.0 * own.unwinds_at_most:.0f} % may."

@@ -110,10 +110,6 @@ class Forecast:
 
     def no_better_than(self, other: Forecast) -> Forecast:
         """This, with no load higher and no probability of unwinding lower than another's; what it costs is a layer."""
-        both = np.lcm(
-            self.pieces_n.size, other.pieces_n.size
-        )  # pieces of each by rank, without rounding one to the other
-        own, theirs = (np.repeat(np.sort(one.pieces_n), both // one.pieces_n.size) for one in (self, other))
         plan = min(self.plan_with_n, other.plan_with_n)
         lost = Layer(name="made_right", plan_with_n=plan, moved_n=plan - self.plan_with_n)
         by_pieces = bool(other.own_broke_n) and other.expected_n < self.expected_n
@@ -127,7 +123,7 @@ class Forecast:
             high_n=min(self.high_n, other.high_n),
             probability_unwinds=max(self.probability_unwinds, other.probability_unwinds),
             layers=(*self.layers, lost) if lost.moved_n < 0.0 else self.layers,
-            pieces_n=np.minimum(own, theirs),
+            pieces_n=lesser_by_rank(self.pieces_n, other.pieces_n),
         )
 
 
@@ -178,14 +174,14 @@ def forecast(
             pieces = no_further_than(pieces, before, float(loads.max()))
         add("own_joints", pieces)
         if linked is not None:  # by rank, as own pieces have no draws in common with it
-            pieces = np.minimum(np.sort(pieces), np.sort(coil * linked))
+            pieces = lesser_by_rank(pieces, coil * linked)
             add("linked", pieces)
     broke_n = tuple(load for load, broke in zip(pulls.loads_n, pulls.broke, strict=True) if broke)
     broke_of: BrokeOf = "own"
-    if not broke_n and not any(pulls.unwound) and (bent := _as_bent(pulls.bent, strength)) is not None:
+    if not broke_n and not any(pulls.unwound) and (bent := as_bent(pulls.bent, strength)) is not None:
         lower = np.minimum(update_by_own(broken, *bent, draws), slips).ravel()
         if lower.mean() < pieces.mean():  # by rank; what broke higher than is expected says nothing of other counts
-            pieces = np.minimum(np.sort(pieces), np.sort(lower))
+            pieces = lesser_by_rank(pieces, lower)
             add("bent_alike", pieces)
             broke_n, broke_of = tuple((strength * bent[0][bent[1]]).tolist()), "bent"
     pieces = strength * pieces
@@ -210,7 +206,14 @@ def forecast(
     )
 
 
-def _as_bent(groups: tuple[BentPieces, ...], strength_n: float) -> tuple[Array, np.ndarray, Array] | None:
+def lesser_by_rank(one: Array, other: Array) -> Array:
+    """Of two samples of loads the lesser, piece by piece in their order; without rounding one to the size of the other."""
+    both = np.lcm(one.size, other.size)
+    first, second = (np.repeat(np.sort(loads), both // loads.size) for loads in (one, other))
+    return np.asarray(np.minimum(first, second))
+
+
+def as_bent(groups: tuple[BentPieces, ...], strength_n: float = 1.0) -> tuple[Array, np.ndarray, Array] | None:
     """Loads over the strength, whether each piece broke, and its joints; None where none broke."""
     loads, broke, joints = (
         np.array([value for group in groups for value in getattr(group, name)])

@@ -10,6 +10,7 @@ from helix.mechanics import limits
 from helix.model.recipe.recipe_keys import DOUBLED_LAY_D
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.hold.evidence.forecast import Forecast, OwnPulls
+from helix.studies.hold.evidence.own_pulls import bent_as
 from helix.studies.hold.made_right import estimate, twins_of
 from helix.studies.hold.outcome import Setting
 from helix.studies.hold.pair.pair_load import PairLoad, pair_load
@@ -52,7 +53,8 @@ def pair_hold(
     load = None if one is None else pair_load(recipe.wire, one.pieces_n, free_mm, setting.slack_mm)
     seen = None
     if one is not None and load is not None and own is not None:
-        seen = own_pair(recipe.wire, load, one.pieces_n, own, setting.draws)
+        alike = replace(own, bent=bent_as(own.bent, recipe))
+        seen = own_pair(recipe.wire, load, one.pieces_n, alike, setting.draws)
     return PairHold(load=load, own=seen, stiffness=stiffness_beside(recipe.wire, free_mm))
 
 

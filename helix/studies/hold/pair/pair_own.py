@@ -9,10 +9,10 @@ from helix.mechanics import limits
 from helix.mechanics.pair.sharing import WireLaw, longer_stress
 from helix.model.joint.wire import Wire
 from helix.statistics.proportions import share_interval
-from helix.studies.hold.evidence.forecast import OwnPulls, no_further_than, update_by_own
+from helix.studies.hold.evidence.forecast import OwnPulls, as_bent, lesser_by_rank, no_further_than, update_by_own
 from helix.studies.hold.pair.pair_load import PairLoad
 from helix.studies.hold.scatter import Draws
-from helix.values import result
+from helix.values import hidden, result
 
 
 @result
@@ -20,7 +20,8 @@ class OwnPair:
     """Own pieces, as equal as they were made.
 
     expected_n, plan_with_n: of one more piece, whether it breaks or unwinds, from the mechanics and the pieces. unwinds_at_most: of such
-    pieces, the largest part that may unwind after what these did (the upper 95 % limit).
+    pieces, the largest part that may unwind after what these did (the upper 95 % limit). of_others: whether those that broke have other counts,
+    bent alike; then they lower the load, and pieces are those of this joint.
     """
 
     pieces: int
@@ -28,25 +29,35 @@ class OwnPair:
     unwinds_at_most: float
     expected_n: float
     plan_with_n: float
+    of_others: bool = hidden(default=False)
 
 
 def own_pair(wire: Wire, load: PairLoad, pieces_n: Array, own: OwnPulls, draws: Draws) -> OwnPair | None:
-    """What own pieces make of a pair's load; None without any. pieces_n: loads of one wire's joint, as `pair_load` took them."""
-    if not own.loads_n:
+    """What own pieces make of a pair's load; None without any. pieces_n: loads of one wire's joint, as `pair_load` took them; own.bent: of
+    other pairs, those bent alike."""
+    bent = as_bent(own.bent)
+    if not own.loads_n and bent is None:
         return None
     before = pair_pieces(wire, pieces_n, load.slack_mm / load.free_length_mm, draws.seed)
-    loads, failed = np.array(own.loads_n), np.array(own.broke) | np.array(own.unwound)
-    after = update_by_own(before, loads, failed, np.array(own.joints), draws)
-    if not failed.any():
+    loads, failed = np.array(own.loads_n), np.array(own.broke, bool) | np.array(own.unwound, bool)
+    after = update_by_own(before, loads, failed, np.array(own.joints), draws) if loads.size else before
+    if loads.size and not failed.any():
         after = no_further_than(after, before, float(loads.max()))
+    lower = None if failed.any() or bent is None else update_by_own(before, *bent, draws)
+    lowers = lower is not None and lower.mean() < after.mean()
+    if lower is not None and lowers:
+        after = lesser_by_rank(after, lower)
+    elif not loads.size:
+        return None
     count, unwound = len(own.loads_n), sum(own.unwound)
-    _, most = share_interval(unwound, count)
+    most = share_interval(unwound, count)[1] if count else 1.0
     return OwnPair(
         pieces=count,
         unwound=unwound,
         unwinds_at_most=most,
         expected_n=float(after.mean()),
         plan_with_n=float(np.quantile(after, limits.HELD)),
+        of_others=lowers,
     )
 
 

@@ -11,10 +11,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import product
 
 import pytest
 
-from helix.errors import ValidationError
+from helix.errors import InfeasibleJointError, ValidationError
 from helix.findings import Severity
 from helix.model.measured.pull_file import pull_file_from_text
 from helix.model.recipe.recipe import recipe_from_text
@@ -131,3 +132,23 @@ def test_it_is_told_once_and_praised_no_more(rows: int, many: str) -> None:
     assert "of other counts, bent alike; none of this joint yet" in lines and "of other counts" in own_clause(
         found, "metric"
     )
+
+
+@pytest.mark.slow
+def test_no_joint_of_many_makes_is_told_more_than_the_pieces() -> None:
+    """Every pair of counts, lay, first bend, evenness and pitch: none betters what was pulled, nor is judged better for it."""
+    pulled, told = held(joint(), own(joint())), 0
+    makes = product((3, 4, 5, 7), (1, 3, 8), ("4 d", "6 d"), ("", "60 deg", "100 deg"), (1.0, 0.7, 0.4), (None, 2.1))
+    for turns, wraps, lay, throat, evenness, pitch_mm in makes:
+        twist, eye = f'lay_length = "{lay}"\nevenness = {evenness}\n', f'throat = "{throat}"\n' if throat else ""
+        try:
+            of = joint(turns, wraps, twist=twist, eye=eye)
+            of = of.variant(barrel=replace(of.barrel, pitch_mm=pitch_mm))
+            found, alone = held(of, own(of)), held(of, None)
+        except InfeasibleJointError:
+            continue
+        told += 1
+        assert not found.plan_with_n > min(pulled.plan_with_n + ROUNDING_N, alone.plan_with_n + 1e-6), of
+        assert not found.expected_n > min(pulled.expected_n + ROUNDING_N, alone.expected_n + 1e-6), of
+        assert judge_held(found).severity >= judge_held(alone).severity, of
+    assert told > 300

@@ -2,11 +2,13 @@
 
 * pairs drawn one by one agree with what is expected of a pair; with many own pieces the load tends to theirs;
 * pieces none of which failed never take the load beyond what was pulled; how many may unwind is Clopper and Pearson's;
-* own pieces that unwound are a finding, none that did is no verdict.
+* own pieces that unwound are a finding, none that did is no verdict;
+* pairs that broke bound those with other counts, bent alike.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -14,7 +16,9 @@ import pytest
 
 from helix.findings import Severity
 from helix.model.joint.wire import wire_of
+from helix.output.hold.hold_answers import hold_answer
 from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.own_pulls import carried
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.holding import hold_with, setting_of
 from helix.studies.hold.pair.pair_load import pair_load
@@ -90,3 +94,23 @@ def test_own_pieces_that_unwound_are_a_finding(unwound: int, verdict: str, sever
     worst = max(result.findings, key=lambda finding: finding.severity)
     assert (result.verdict, worst.severity, worst.code) == (verdict, severity, code)
     assert result.pair is not None and result.pair.own is not None and result.pair.own.unwound == unwound
+
+
+def test_pieces_with_other_counts_bound_a_pair_and_never_raise_it() -> None:
+    """Failed once: pairs of 5 turns broke at 1000 N, and one of 6 turns was to be planned with as if none had been pulled."""
+    more = RECIPE.variant(twist=replace(RECIPE.twist, turns=6.0))
+    setting = setting_of(more, draws=500)
+    alone = hold_with(more, setting).pair
+    assert alone is not None and alone.load is not None and alone.own is None
+    for middle_n, bound in ((1000.0, True), (1.3 * alone.load.expected_n, False)):
+        pieces = own(middle_n * np.linspace(0.97, 1.03, 10), 10)
+        found = hold_with(more, setting, carried(pieces, RECIPE, more))
+        assert found.pair is not None and (found.pair.own is not None) == bound
+        pulled = hold_with(RECIPE, setting_of(RECIPE, draws=500), pieces).pair
+        assert pulled is not None and pulled.own is not None
+        if found.pair.own is not None:
+            assert found.pair.own.plan_with_n <= min(1.01 * pulled.own.plan_with_n, alone.load.plan_with_n)
+            lines = " ".join(hold_answer(found, "metric").lines)
+            assert (
+                "with other counts, bent alike" in lines and "no model says whether four strands unwind (all" in lines
+            )
