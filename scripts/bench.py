@@ -8,7 +8,7 @@
 
 A ratio says more than a time: the peer is run in the same seconds on the same machine. Warm jobs are told in processor
 time, whole commands in seconds by the clock. The benches stand in
-bench_list.py. A peer that is not installed is skipped with its name. What fails is told in its row; the others go on.
+benches/rows.py. A peer that is not installed is skipped with its name. What fails is told in its row; the others go on.
 """
 
 import sys
@@ -30,7 +30,7 @@ from pathlib import Path
 from typing import Any
 
 from _venv import ROOT, clean_environment, ensure, main_with, say
-from bench_list import BENCHES, Bench
+from benches.rows import BENCHES, Bench
 
 RUNS, QUICK_WARM = 15, 5
 
@@ -146,7 +146,7 @@ def measure_warm(benches: list[Bench], python: Path, runs: Callable[[Bench], int
     """Run warm jobs, each in a process of its own."""
     results = []
     for bench in benches:
-        command = [str(python), "scripts/bench_warm.py", str(runs(bench)), bench.name]
+        command = [str(python), "scripts/benches/warm.py", str(runs(bench)), bench.name]
         answer = subprocess.run(command, cwd=ROOT, env=environment(), capture_output=True, text=True, check=False)
         try:
             told: dict[str, Any] = json.loads(answer.stdout)[bench.name]

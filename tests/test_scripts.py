@@ -201,7 +201,8 @@ def run_script(name: str, before: str, *arguments: str) -> subprocess.CompletedP
     return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
 
 
-SETTING_UP = sorted(path.name for path in SCRIPTS.glob("*.py") if "from _venv import" in path.read_text("utf-8"))
+EVERY = {path.relative_to(SCRIPTS).as_posix(): path.read_text("utf-8") for path in sorted(SCRIPTS.rglob("*.py"))}
+SETTING_UP = [name for name, text in EVERY.items() if "from _venv import" in text]
 
 
 def test_the_scripts_of_the_readme_set_helix_up() -> None:
@@ -212,7 +213,7 @@ def test_the_scripts_of_the_readme_set_helix_up() -> None:
 def test_an_old_python_gets_one_line(name: str) -> None:
     answer = run_script(name, "import sys; sys.version_info = (3, 10, 13); sys.version = '3.10.13 (main)'")
     assert answer.returncode == 1
-    assert answer.stderr == f"{name} needs Python 3.11 or newer (try python3.12); this is 3.10.13\n"
+    assert answer.stderr == f"{Path(name).name} needs Python 3.11 or newer (try python3.12); this is 3.10.13\n"
 
 
 def test_a_python_without_ensurepip_gets_the_name_of_the_package(tmp_path: Path) -> None:
@@ -302,7 +303,7 @@ def test_bench_tells_a_command_that_fails_and_goes_on(monkeypatch: pytest.Monkey
 
 
 def test_a_missing_peer_is_named_and_an_oracle_that_fails_hides_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    bench, warm = load("bench", monkeypatch), load("bench_warm", monkeypatch)
+    bench, warm = load("bench", monkeypatch), load("benches.warm", monkeypatch)
 
     def not_there() -> object:
         raise ImportError("no such package")
@@ -327,7 +328,7 @@ def test_a_missing_peer_is_named_and_an_oracle_that_fails_hides_nothing(monkeypa
 
 
 def test_every_bench_has_a_command_or_a_job(monkeypatch: pytest.MonkeyPatch) -> None:
-    bench, warm = load("bench", monkeypatch), load("bench_warm", monkeypatch)
+    bench, warm = load("bench", monkeypatch), load("benches.warm", monkeypatch)
     named = {entry.name for entry in bench.BENCHES if not entry.ours}
     jobs = [job for module, told in warm.MODULES.items() for job in told if job in load(module, monkeypatch).JOBS]
     assert named == set(jobs) and len(jobs) == len(set(jobs))
@@ -376,12 +377,11 @@ def test_mutants_tell_what_survived(
 def test_scripts_need_the_standard_library_only() -> None:
     from tests.test_layers import imports_of
 
-    own = {path.stem for path in SCRIPTS.glob("*.py")}
-    for path in SCRIPTS.glob("*.py"):
-        text = path.read_text(encoding="utf-8")
-        if f".venv/bin/python scripts/{path.name}" in text or "from bench_warm import" in text:
+    own = {name.split("/")[0].removesuffix(".py") for name in EVERY}
+    for name, text in EVERY.items():
+        if f".venv/bin/python scripts/{name}" in text or "from benches.warm import" in text:
             continue  # it is run with what is installed, and says so
-        for item in imports_of(text, path.stem):
+        for item in imports_of(text, Path(name).stem):
             top = item.target.split(".")[0]
             assert top in own or top in sys.stdlib_module_names or not item.on_load, str(item)
 

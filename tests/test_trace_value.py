@@ -20,7 +20,7 @@ MOST_FILES = 30
 
 @pytest.fixture(scope="module")
 def tracer() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("trace_value", ROOT / "scripts" / "trace_value.py")
+    spec = importlib.util.spec_from_file_location("trace_value", ROOT / "scripts" / "studies" / "trace_value.py")
     assert spec is not None and spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
@@ -38,7 +38,7 @@ def test_a_followed_length_is_known_again_wherever_it_is_held(tracer):
 @pytest.mark.parametrize("recipe", ["logger-tether.toml", "faults/uneven-half.toml"])
 def test_the_lay_passes_few_files_and_two_conversions(recipe):
     path = ROOT / "docs" / "examples" / recipe
-    command = [sys.executable, str(ROOT / "scripts" / "trace_value.py"), str(path)]
+    command = [sys.executable, str(ROOT / "scripts" / "studies" / "trace_value.py"), str(path)]
     lines = subprocess.run(command, capture_output=True, text=True, check=True).stdout.splitlines()
     held = [line.split()[1] for line in lines if line.strip()[:1].isdigit() and line.endswith(".py")]
     turned = [line.split(": ")[1] for line in lines if ".py: " in line]

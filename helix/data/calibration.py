@@ -1,6 +1,6 @@
 """The default friction numbers, one for each model: calibration.toml as frozen values.
 
-The file is made by scripts/make_calibration.py from the facts of common practice alone, and says so itself.
+The file is made by scripts/make/calibration.py from the facts of common practice alone, and says so itself.
 """
 
 from __future__ import annotations

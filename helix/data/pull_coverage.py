@@ -1,4 +1,4 @@
-"""How often the intervals for a single joint held in simulated benches (scripts/coverage_study.py)."""
+"""How often the intervals for a single joint held in simulated benches (scripts/studies/pull_coverage.py)."""
 
 from __future__ import annotations
 

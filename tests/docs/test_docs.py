@@ -238,8 +238,8 @@ def test_every_page_is_listed() -> None:
 
 def test_pictures_are_those_of_the_gallery(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.syspath_prepend(str(ROOT / "scripts"))
-    pictures = importlib.import_module("gallery").PICTURES
-    pages = importlib.import_module("page_pictures").PICTURES
+    pictures = importlib.import_module("make.gallery").PICTURES
+    pages = importlib.import_module("make.page_pictures").PICTURES
     folder = ROOT / "docs" / "images"
     assert {path.name for path in folder.iterdir()} == {*pictures, *pages}
     shown = {name for page in PAGES for name in re.findall(r"images/([\w.-]+)\)", page.read_text(encoding="utf-8"))}

@@ -181,7 +181,7 @@ def _coverage(result: PullsResult) -> list[Block]:
         "SD held, %", "95/95 held, %",
     )  # fmt: skip
     note = (
-        "Claim: 95 %. Two joints a piece, seeded (scripts/coverage_study.py). Cases named otherwise break an "
+        "Claim: 95 %. Two joints a piece, seeded (scripts/studies/pull_coverage.py). Cases named otherwise break an "
         "assumption on purpose, to show what that costs."
     )
     title = "How often the limits of M5 were found to hold"

@@ -1,6 +1,6 @@
 """Simulated pulls and formings that come with the package, so that they can be played without the extra `simulate`.
 
-Made by scripts/make_simulated_runs.py. Places are kept as int16 steps from frame to frame, so they compress.
+Made by scripts/make/simulated_runs.py. Places are kept as int16 steps from frame to frame, so they compress.
 """
 
 from __future__ import annotations

@@ -228,6 +228,6 @@ def test_no_other_sweep_meets_the_volume_better(monkeypatch: pytest.MonkeyPatch)
     from pathlib import Path as FilePath
 
     monkeypatch.syspath_prepend(str(FilePath(__file__).resolve().parents[3] / "scripts"))
-    found = importlib.import_module("bench_mesh").volumes()
+    found = importlib.import_module("benches.mesh").volumes()
     assert abs(found["ours"]) < 1e-6
     assert all(abs(found[peer]) > 1e-2 for peer in ("trimesh", "vtk"))  # a polygon inside the circle

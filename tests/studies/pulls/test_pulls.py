@@ -108,7 +108,7 @@ def test_the_outlier_of_the_demo_is_shown_and_kept(demo: PullsResult, truth: dic
 
 
 def test_the_demo_is_what_its_script_makes() -> None:
-    command = [sys.executable, str(ROOT / "scripts" / "make_demo_pulls.py"), "--check"]
+    command = [sys.executable, str(ROOT / "scripts" / "make" / "demo_pulls.py"), "--check"]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout.strip()) == (0, "the demo bench is up to date")
 

@@ -25,7 +25,7 @@ PAGE = (ROOT / "docs" / "theory" / "pull-map.md").read_text(encoding="utf-8")
 @pytest.fixture
 def study(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
     monkeypatch.syspath_prepend(str(ROOT / "scripts"))
-    return importlib.import_module("pull_map")
+    return importlib.import_module("studies.pull_map")
 
 
 def test_each_row_is_the_joint_of_its_seed(study: ModuleType) -> None:

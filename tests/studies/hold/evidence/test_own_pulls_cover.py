@@ -1,4 +1,4 @@
-"""The load to plan with, once own pieces were pulled, covers the next joint: benches of known truth (scripts/own_pulls_study.py).
+"""The load to plan with, once own pieces were pulled, covers the next joint: benches of known truth (scripts/studies/own_pulls.py).
 
 Three cases always, all of them in the slow studies; 2,000 benches a case, of a standard error of 0.1 to 0.2 %, by the
 script: they take half an hour.

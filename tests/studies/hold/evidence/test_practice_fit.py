@@ -31,7 +31,7 @@ KEYS = pytest.mark.parametrize("key", ["L", "E", "R"])
 
 
 def test_the_file_that_ships_is_what_the_script_makes_of_the_rule():
-    command = [sys.executable, str(ROOT / "scripts" / "make_calibration.py"), "--check"]
+    command = [sys.executable, str(ROOT / "scripts" / "make" / "calibration.py"), "--check"]
     done = subprocess.run(command, capture_output=True, text=True, check=False, cwd=ROOT)
     assert (done.returncode, done.stderr) == (0, ""), done.stdout
 

@@ -1,6 +1,6 @@
 """Time jobs inside one warm process, ours and each peer in turn; prints a JSON object, one entry a job. Called by bench.py.
 
-    .venv/bin/python scripts/bench_warm.py 9 gap-whole gap-joint
+    .venv/bin/python scripts/benches/warm.py 9 gap-whole gap-joint
 
 A job is a function that returns `Sides`. Of a job: `ours_s`, `peers_s` by name, `missing` (peers that are not
 installed), `errors` (how far ours and each peer are from the truth, where the job can tell) and `faults` (peers that failed, and
@@ -18,7 +18,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = Path(__file__).resolve().parents[2]
 RECIPE = ROOT / "docs" / "examples" / "logger-tether.toml"
 Work = Callable[[], object]
 
@@ -40,11 +40,11 @@ class Sides:
 
 
 MODULES = {
-    "bench_geometry": ("gap-whole", "gap-joint", "gap-helices", "gap-coil", "curvature"),
-    "bench_shape": ("shape-warm", "sweep"),
-    "bench_mesh": ("mesh-sweep", "mesh-filter", "mesh-exported", "write-stl", "write-glb", "write-ply", "picture"),
-    "bench_hold": ("hold", "hold-table", "hold-sweep"),
-    "bench_plan": ("cut-proven",),
+    "benches.geometry": ("gap-whole", "gap-joint", "gap-helices", "gap-coil", "curvature"),
+    "benches.shape": ("shape-warm", "sweep"),
+    "benches.mesh": ("mesh-sweep", "mesh-filter", "mesh-exported", "write-stl", "write-glb", "write-ply", "picture"),
+    "benches.hold": ("hold", "hold-table", "hold-sweep"),
+    "benches.plan": ("cut-proven",),
 }
 
 
@@ -95,7 +95,7 @@ def _told(fault: Exception) -> str:
 
 def main(arguments: list[str]) -> int:
     """Run the jobs and print what they took."""
-    sys.path.insert(0, str(ROOT))
+    sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
     runs, told = int(arguments[0]), {}
     for job in arguments[1:]:
         try:

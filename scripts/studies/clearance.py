@@ -1,6 +1,6 @@
 """Measure how far the least gap of a joint, and its `bound_d`, are off: seeded random joints against brute force.
 
-Usage, from a clone that is set up: .venv/bin/python scripts/clearance_study.py [JOINTS] [--seed N]
+Usage, from a clone that is set up: .venv/bin/python scripts/studies/clearance.py [JOINTS] [--seed N]
 
 Brute force: every pair of places further apart along the wire than the search leaves to the bend radius, from samples
 0.01 d apart; from each that is locally nearest, grids that close in on the cubic through the samples. It shares with helix

@@ -1,7 +1,7 @@
 """Try the inspection on joints of known make, and count how often it finds them again.
 
-    python3 scripts/inspection_study.py                 200 trials on the demo recipe
-    python3 scripts/inspection_study.py --trials 50 --recipe docs/examples/faults/uneven-half.toml
+    python3 scripts/studies/inspection.py                 200 trials on the demo recipe
+    python3 scripts/studies/inspection.py --trials 50 --recipe docs/examples/faults/uneven-half.toml
 
 Each joint is made off its recipe, measured by calipers with errors, and inspected. Prints how many were found
 with every size within its limits, and how often each size was. docs/theory/inspection.md quotes the result.
@@ -10,14 +10,16 @@ with every size within its limits, and how often each size was. docs/theory/insp
 import sys
 
 if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this line, not a syntax error)
-    sys.exit("inspection_study.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
+    sys.exit("inspection.py needs Python 3.11 or newer (try python3.12); this is " + sys.version.split()[0])
 
 import argparse
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
 from _venv import call, ensure, main_with
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 STUDY = """
 import sys
 from collections import Counter

@@ -1,7 +1,7 @@
 """Write the demo bench of docs/examples/pulls: invented, seeded, with the truth that it was made from.
 
-    .venv/bin/python scripts/make_demo_pulls.py            writes the files anew
-    .venv/bin/python scripts/make_demo_pulls.py --check    writes nothing; exit code 1 if they differ
+    .venv/bin/python scripts/make/demo_pulls.py            writes the files anew
+    .venv/bin/python scripts/make/demo_pulls.py --check    writes nothing; exit code 1 if they differ
 
 A reef-monitoring group of our own invention hangs temperature loggers on wire tethers. Nothing in it was measured.
 """
@@ -15,7 +15,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 FOLDER = ROOT / "docs" / "examples" / "pulls"
 SEED = 20261125
 RATED = "620 N"

@@ -1,8 +1,8 @@
 """How often the load to plan with covers the next joint once own pieces were pulled: simulated benches of known truth.
 
-    .venv/bin/python scripts/own_pulls_study.py               2,000 benches a case, about 20 minutes on two cores
-    .venv/bin/python scripts/own_pulls_study.py --benches 50  a quick look
-    .venv/bin/python scripts/own_pulls_study.py --only weak --pieces 3 10   some of them
+    .venv/bin/python scripts/studies/own_pulls.py               2,000 benches a case, about 20 minutes on two cores
+    .venv/bin/python scripts/studies/own_pulls.py --benches 50  a quick look
+    .venv/bin/python scripts/studies/own_pulls.py --only weak --pieces 3 10   some of them
 
 Prints the table that docs/theory/evidence.md quotes.
 """
@@ -14,7 +14,7 @@ import sys
 import time
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 

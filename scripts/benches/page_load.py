@@ -1,6 +1,6 @@
 """Many people at the page at once: drafts, full answers and reports from 20 clients for 20 s, on this machine only.
 
-    .venv/bin/python scripts/page_load.py [--clients N] [--seconds S] [--corners]
+    .venv/bin/python scripts/benches/page_load.py [--clients N] [--seconds S] [--corners]
 
 Starts `helix page` itself and ends it. Prints what was answered and how soon, every error, the memory of the server
 and of its processes before and after. Exit code 1 when there was an error or the memory grew by more than a quarter.
@@ -28,7 +28,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 RECIPE: dict[str, Any] = {
     "wire": {"size": "MWG 12", "material": "302 stainless"},
     "eye": {"pin": "6 mm"},

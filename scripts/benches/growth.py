@@ -1,6 +1,6 @@
 """How the cost grows with the size of the joint, and how near the mesh and its files come to copying their own bytes.
 
-    .venv/bin/python scripts/bench_growth.py
+    .venv/bin/python scripts/benches/growth.py
 
 Processor time of the fastest of some runs, and the exponent between the smallest and the largest size.
 """
@@ -16,7 +16,7 @@ from functools import partial
 from itertools import count
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 import helix

@@ -1,4 +1,4 @@
-"""Estimates of the hold, in a warm process; jobs of bench_warm.py."""
+"""Estimates of the hold, in a warm process; jobs of benches/warm.py."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable
 from itertools import count
 from typing import Any
 
-from bench_warm import RECIPE, Sides
+from benches.warm import RECIPE, Sides
 
 SETS = 100_000
 LOOPED = 1_000

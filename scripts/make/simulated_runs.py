@@ -1,7 +1,7 @@
 """Make the simulated pulls and formings that come with the package, helix/data/simulated.npz.
 
-    .venv/bin/python scripts/make_simulated_runs.py             all of them
-    .venv/bin/python scripts/make_simulated_runs.py mid-4 ...   these, beside what the file has already
+    .venv/bin/python scripts/make/simulated_runs.py             all of them
+    .venv/bin/python scripts/make/simulated_runs.py mid-4 ...   these, beside what the file has already
 
 Some 15 minutes on two cores; needs helix[simulate]. To be run again when KERNEL of helix/mechanics/rod rises.
 """
@@ -25,7 +25,7 @@ from helix.studies.simulate.pull_result import PullRun, Start
 from helix.studies.simulate.pulling import PullSetting, pull_once
 from helix.studies.simulate.shipped import FILE, FRAMES, form_rows, open_shipped, pack_form, pack_pull
 
-TARGET = Path(__file__).resolve().parents[1] / "helix" / "data" / FILE
+TARGET = Path(__file__).resolve().parents[2] / "helix" / "data" / FILE
 
 
 def recipe(turns: float = 5, wraps: float = 5, lay: float = 4.0, pin: float = 6.0, throat: str = "") -> str:

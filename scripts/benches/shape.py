@@ -1,4 +1,4 @@
-"""The shape of a joint and of very many, in a warm process; jobs of bench_warm.py.
+"""The shape of a joint and of very many, in a warm process; jobs of benches/warm.py.
 
 Each run of `shape` is of a lay and a pin that were not met before, so nothing of it is known.
 """
@@ -10,7 +10,7 @@ import random
 from collections.abc import Callable
 from typing import Any
 
-from bench_warm import Sides
+from benches.warm import Sides
 
 import helix
 

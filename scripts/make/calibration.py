@@ -1,7 +1,7 @@
 """Write helix/data/calibration.toml, the default friction numbers, from the facts of common practice alone.
 
-    python scripts/make_calibration.py            write it
-    python scripts/make_calibration.py --check    write nothing; exit code 1 if the file says something else
+    python scripts/make/calibration.py            write it
+    python scripts/make/calibration.py --check    write nothing; exit code 1 if the file says something else
 
 The facts and what is assumed beside them stand in validation/practice.toml and helix/data/practice.toml. Nothing else goes in.
 """
@@ -13,7 +13,7 @@ import sys
 import tomllib
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 TARGET = ROOT / "helix" / "data" / "calibration.toml"
 DIGITS = 4
@@ -52,12 +52,12 @@ def text() -> str:
         ),
     )
     lines = [
-        "# The default friction numbers. Made by scripts/make_calibration.py; do not edit.",
+        "# The default friction numbers. Made by scripts/make/calibration.py; do not edit.",
         "# One effective number a model, fitted and never measured, and of no use in another model.",
         "",
         'origin = "common practice"',
         f'mark = "{known.mark}"',
-        'made_by = "scripts/make_calibration.py"',
+        'made_by = "scripts/make/calibration.py"',
         f'evidence = "{evidence}"',
         "notes = [",
         *(f'    "{note}",' for note in notes),
@@ -117,7 +117,7 @@ def main(arguments: list[str]) -> int:
     if arguments:
         stands = tomllib.loads(TARGET.read_text(encoding="utf-8")) if TARGET.exists() else {}
         same = not differs(tomllib.loads(content), stands)
-        print(f"{name} is up to date" if same else f"{name} is out of date; run: python scripts/make_calibration.py")
+        print(f"{name} is up to date" if same else f"{name} is out of date; run: python scripts/make/calibration.py")
         return 0 if same else 1
     unfinished = TARGET.with_suffix(".unfinished")
     unfinished.write_text(content, encoding="utf-8", newline="\n")

@@ -1,6 +1,6 @@
 """How soon `helix page` follows a hand: ms from a slider's move to the picture of the joint that it makes.
 
-    .venv/bin/python scripts/page_speed.py [moves]
+    .venv/bin/python scripts/benches/page_speed.py [moves]
 
 Drags every slider of the joint in headless Chromium without a graphics card, in a window of 1440 x 900, and prints medians and
 worst times. Each time runs from the input event to the frame that follows the drawing of its answer, with the
@@ -16,7 +16,7 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 if TYPE_CHECKING:
     from tests.browser import Visit

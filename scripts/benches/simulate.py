@@ -1,7 +1,7 @@
 """What scripts/bench.py times inside one warm process: prints the processor seconds of one simulated pull, compiled already.
 
-python scripts/bench_simulate.py pull     the demo joint at a friction of 0.08, wound and let go; on one core
-python scripts/bench_simulate.py form     its legs twisted by hands
+python scripts/benches/simulate.py pull     the demo joint at a friction of 0.08, wound and let go; on one core
+python scripts/benches/simulate.py form     its legs twisted by hands
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-RECIPE = Path(__file__).resolve().parents[1] / "docs" / "examples" / "logger-tether.toml"
+RECIPE = Path(__file__).resolve().parents[2] / "docs" / "examples" / "logger-tether.toml"
 
 
 def pull() -> float:

@@ -1,4 +1,4 @@
-"""Gaps and curvature against what scipy would do with samples; jobs of bench_warm.py.
+"""Gaps and curvature against what scipy would do with samples; jobs of benches/warm.py.
 
 Both get their samples for nothing, the peer its own 0.02 d apart, ours those it has kept: the search is what is timed.
 """
@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-from bench_warm import RECIPE, Sides, Work
+from benches.warm import RECIPE, Sides, Work
 
 from helix.geometry.maths.jets import Array
 from helix.geometry.twist.coils import coil_gap

@@ -1,6 +1,6 @@
 """What scripts/bench.py measures: whole commands against other commands, and warm jobs against what people would use instead.
 
-A new bench is one more entry here; a warm job also needs its name in bench_warm.MODULES and its function in that module.
+A new bench is one more entry here; a warm job also needs its name in MODULES of benches/warm.py and its function in that module.
 """
 
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ NUMPY, STATISTICS = ("-c", "import numpy"), ("-c", "import scipy.special, scipy.
 class Bench:
     """One row: what is timed, against what, and the ratio that is wanted.
 
-    ours: a command line for the environment's Python; empty: the warm job of the same name in bench_warm.py. peer: the
+    ours: a command line for the environment's Python; empty: the warm job of the same name in benches/warm.py. peer: the
     other's command line. limit: seconds (or MB) to compare with instead of a peer. printed: ours prints the seconds that count.
     unit: "s", or "MB" for the most memory that the process takes. error: the largest that is allowed, where the job tells one.
     most_runs, quick_runs: no more runs than these, for what takes long; 0 leaves it out of a quick look.
@@ -164,9 +164,9 @@ BENCHES = (
     Bench("pulls-curve", "the same of a curve of 100,000 points", STATISTICS[1].removeprefix("import "),
           4.0, 2.0, ours=("-c", A_HUNDRED_THOUSAND_POINTS), peer=STATISTICS),
     within("simulated-pull", "one simulated pull of the demo joint, compiled already, processor time", 10.0,
-           ("scripts/bench_simulate.py", "pull"), 0.5, printed=True, most_runs=3, quick_runs=0),
-    within("cut-sixty", "cold `helix cut`, 60 pieces of 8 lengths, within 1 %", 5.0, ("scripts/bench_plan.py", "sixty"),
+           ("scripts/benches/simulate.py", "pull"), 0.5, printed=True, most_runs=3, quick_runs=0),
+    within("cut-sixty", "cold `helix cut`, 60 pieces of 8 lengths, within 1 %", 5.0, ("scripts/benches/plan.py", "sixty"),
            0.8, printed=True, most_runs=5, quick_runs=0),
     within("cut-five-hundred", "cold `helix cut`, 500 pieces of 20 lengths, within 1 %", 30.0,
-           ("scripts/bench_plan.py", "five-hundred"), 0.7, printed=True, most_runs=2, quick_runs=0),
+           ("scripts/benches/plan.py", "five-hundred"), 0.7, printed=True, most_runs=2, quick_runs=0),
 )  # fmt: skip

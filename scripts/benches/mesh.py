@@ -1,6 +1,6 @@
-"""Meshes, their files and pictures, in a warm process; jobs of bench_warm.py.
+"""Meshes, their files and pictures, in a warm process; jobs of benches/warm.py.
 
-.venv/bin/python scripts/bench_mesh.py    prints the volume error of all three meshes
+.venv/bin/python scripts/benches/mesh.py    prints the volume error of all three meshes
 """
 
 from __future__ import annotations
@@ -13,7 +13,9 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from bench_warm import RECIPE, ROOT, Sides, Work
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from benches.warm import RECIPE, ROOT, Sides, Work
 
 if TYPE_CHECKING:
     import numpy as np

@@ -1,7 +1,7 @@
 """Pull many simulated joints over their ranges, and fit a smooth surface to the load at which they slip; nothing of it enters `hold`.
 
-    .venv/bin/python scripts/pull_map.py 580 validation/pull_map.csv      pulls until there are 580 rows; goes on where it stopped
-    .venv/bin/python scripts/pull_map.py --fit validation/pull_map.csv    the surface, its cross-validated error, model R beside it; draws docs/theory/pull-map.svg
+    .venv/bin/python scripts/studies/pull_map.py 580 validation/pull_map.csv      pulls until there are 580 rows; goes on where it stopped
+    .venv/bin/python scripts/studies/pull_map.py --fit validation/pull_map.csv    the surface, its cross-validated error, model R beside it; draws docs/theory/pull-map.svg
 
 Joint number k is drawn from seed k: turns 2 to 7, lay 3.4 to 6 d, friction 0.03 to 0.2, throat 60 to 120 deg (spread), evenness 0.5 to 1, wraps 1 to 8,
 wound and let go or free of stress. Coarse mesh, fast pull: loads within 0.02 of the fine ones. Needs helix[simulate].
@@ -43,7 +43,7 @@ EVEN: Final = 0.35
 """Share of joints with an even twist."""
 COLUMNS: Final = ("seed", *RANGES, "outcome", "peak", "break_load", "section", "loose_d", "through_d", "unaccounted")
 FOLDS: Final = 10
-CHART: Final = Path(__file__).resolve().parents[1] / "docs" / "theory" / "pull-map.svg"
+CHART: Final = Path(__file__).resolve().parents[2] / "docs" / "theory" / "pull-map.svg"
 RIDGE: Final = 0.01
 LEVEL: Final = ("1", "lay", "lay2", "throat", "uneven", "pin", "wrap", "loose")
 """What the logarithm of the slip load goes with at no friction."""

@@ -1,8 +1,8 @@
 """Joints that hands form in the simulation: what angles and tensions make of a twist, and how much such a joint holds.
 
-    .venv/bin/python scripts/hands_study.py               twists at several angles and differences of the hands
-    .venv/bin/python scripts/hands_study.py --tension     by the tension of the hands
-    .venv/bin/python scripts/hands_study.py --pull        formed and pulled, beside the recipe's joint of that lay wound and let go, and exact
+    .venv/bin/python scripts/studies/hands.py               twists at several angles and differences of the hands
+    .venv/bin/python scripts/studies/hands.py --tension     by the tension of the hands
+    .venv/bin/python scripts/studies/hands.py --pull        formed and pulled, beside the recipe's joint of that lay wound and let go, and exact
 
 The tables of docs/simulation.md. Ten to twenty minutes on two cores. Needs helix[simulate].
 """
@@ -22,7 +22,7 @@ from helix.studies.simulate.forming import form_joint, simulate_form
 from helix.studies.simulate.pull_result import PullRun, Start
 from helix.studies.simulate.pulling import PullSetting, hands_of, pull_once
 
-RECIPE = Path(__file__).resolve().parents[1] / "docs" / "examples" / "logger-tether.toml"
+RECIPE = Path(__file__).resolve().parents[2] / "docs" / "examples" / "logger-tether.toml"
 ANGLES = (60.0, 75.0, 90.0, 105.0)
 UNLIKE = (0.0, 20.0, 40.0)
 TENSIONS = (0.05, 0.1, 0.2, 0.4)

@@ -1,7 +1,7 @@
 """Draw the pictures of `helix page` anew: those of the docs into docs/images/, or every pane in every look.
 
-    .venv/bin/python scripts/page_pictures.py              docs/images/page-*.png
-    .venv/bin/python scripts/page_pictures.py --all FOLDER each pane in light, dark and on a phone, to look at
+    .venv/bin/python scripts/make/page_pictures.py              docs/images/page-*.png
+    .venv/bin/python scripts/make/page_pictures.py --all FOLDER each pane in light, dark and on a phone, to look at
 
 Run it when the page has changed, look at the pictures, and commit those of the docs.
 """
@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 if TYPE_CHECKING:

@@ -1,8 +1,8 @@
 """How often the intervals for a single joint hold: 2,000 simulated benches a case, seeds and results kept.
 
-    .venv/bin/python scripts/coverage_study.py              all cases, about 10 minutes on two cores
-    .venv/bin/python scripts/coverage_study.py --benches 50  a quick look, nothing written
-    .venv/bin/python scripts/coverage_study.py --only bounds  the cases with that in their name, put into the file
+    .venv/bin/python scripts/studies/pull_coverage.py              all cases, about 10 minutes on two cores
+    .venv/bin/python scripts/studies/pull_coverage.py --benches 50  a quick look, nothing written
+    .venv/bin/python scripts/studies/pull_coverage.py --only bounds  the cases with that in their name, put into the file
 
 Writes helix/data/pull_coverage.csv, from which reports print the coverage, and docs/theory/pulls.md quotes.
 """
@@ -16,7 +16,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 RESULTS = ROOT / "helix" / "data" / "pull_coverage.csv"
 BENCHES = 2000
@@ -95,7 +95,7 @@ def main() -> int:
     kept = {int(line.split(",")[3]): line for line in old if line.count(",") > 5 and line.split(",")[3].isdigit()}
     lines = [(kept | rows).get(job[5]) for job in every]
     text = (
-        "# Shares of simulated benches whose limits held the truth; made by scripts/coverage_study.py, do not edit.\n"
+        "# Shares of simulated benches whose limits held the truth; made by scripts/studies/pull_coverage.py, do not edit.\n"
         "# A single joint: mean 900 N, SD 45 N, two joints a piece; limits at 95 %.\n"
         + "\n".join([HEADING, *(line for line in lines if line)])
         + "\n"

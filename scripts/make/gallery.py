@@ -1,6 +1,6 @@
 """Draw the pictures of the README and the docs anew into docs/images/.
 
-    python3 scripts/gallery.py
+    python3 scripts/make/gallery.py
 
 Run it when the shape, the picture or an example recipe has changed, look at the result, and commit it.
 """
@@ -13,6 +13,8 @@ if sys.version_info < (3, 11):  # noqa: UP036  (an older Python must get this li
 import shutil
 import tempfile
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from _venv import ROOT, ask, call, ensure, main_with, say
 

@@ -1,6 +1,6 @@
 """Trace how far one length of a recipe travels on its way to the answer, and how often it is turned between mm and d.
 
-    .venv/bin/python scripts/trace_value.py [RECIPE.toml]
+    .venv/bin/python scripts/studies/trace_value.py [RECIPE.toml]
 
 The lay length is followed from the recipe's text to `helix shape --json` as a number that remembers what it is: it stays
 itself through a function's arguments and variables, and each multiplication or division by the wire's diameter makes a
@@ -18,7 +18,7 @@ from pathlib import Path
 from types import FrameType
 from typing import Any, ClassVar
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "docs" / "examples" / "logger-tether.toml"
 sys.path.insert(0, str(ROOT))
 

@@ -1,9 +1,9 @@
 """What scripts/bench.py times of planning: prints the seconds of one whole `helix cut`, its process included.
 
-As a module: a job of bench_warm.py, cutting lists of few lengths.
+As a module: a job of benches/warm.py, cutting lists of few lengths.
 
-    python scripts/bench_plan.py sixty          60 pieces of 8 lengths on mixed stock
-    python scripts/bench_plan.py five-hundred   500 pieces of 20 lengths on mixed stock
+    python scripts/benches/plan.py sixty          60 pieces of 8 lengths on mixed stock
+    python scripts/benches/plan.py five-hundred   500 pieces of 20 lengths on mixed stock
 
 Fails where the list is further than 1 % from the best that is possible, or pieces are left over.
 """
@@ -19,7 +19,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from bench_warm import ROOT, Sides, Work
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from benches.warm import ROOT, Sides, Work
 
 WIRE = '[wire.thin]\nsize = "MWG 12"\nmaterial = "302 stainless"\n'
 WHOLE = {"sixty": (60, 8, 1), "five-hundred": (500, 20, 8)}
