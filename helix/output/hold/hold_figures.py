@@ -12,6 +12,7 @@ from helix.output.hold.hold_table_report import MEANS, cell_end, cell_word, is_s
 from helix.output.words.answer_words import unwinds_words
 from helix.output.words.findings.finding_words import capital
 from helix.output.words.hold_words import piece_clause
+from helix.output.words.sentence_format import of_all
 from helix.studies.hold.hold_result import HoldResult
 from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.judge import load_to_plan
@@ -80,7 +81,7 @@ def _cell(cell: HoldCell, table: HoldTable, units: UnitSystem) -> dict[str, Any]
     known = "" if math.isnan(chance) else f", {unwinds_words(chance)}"
     if cell.by_pieces and table.unwound is not None:
         of = table.unwound
-        known = f", {of.unwound} of {of.pieces} pieces of {of.turns:g} turns and {of.wraps:g} wraps unwound"
+        known = f", {of_all(of.unwound, of.pieces)} of {of.turns:g} turns and {of.wraps:g} wraps unwound"
     load = "" if math.isnan(load_n) else f", expected {format_force(load_n, units)}"
     star = "; the number of wraps is in no model" if is_starred(cell) else ""
     word, end = cell_word(cell, table), cell_end(cell, table)

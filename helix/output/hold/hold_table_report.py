@@ -11,7 +11,7 @@ from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Document, Heading, Para, Table
 from helix.output.words.hold_words import model_name
-from helix.output.words.sentence_format import odds_words
+from helix.output.words.sentence_format import among, odds_words, of_all
 from helix.studies.hold.hold_table import HoldCell, HoldTable
 from helix.studies.hold.outcome import Verdict
 from helix.studies.hold.sensitivity import Answer, Bar
@@ -56,7 +56,7 @@ def pieces_line(table: HoldTable) -> str:
         return f"{of_own}, all else is by the models alone." if own else ""
     of = table.unwound
     return (
-        f"By your pull tests {of.turns:g} turns and {of.wraps:g} wraps unwound in {of.unwound} of {of.pieces}: no joint of as few turns is better, whatever its wraps. "
+        f"By your pull tests {of.turns:g} turns and {of.wraps:g} wraps unwound in {among(of.unwound, of.pieces)}: no joint of as few turns is better, whatever its wraps. "
         f'Of all with "{UNPULLED}" no piece was pulled: pull some before you rely on one.'
     )
 
@@ -133,10 +133,7 @@ def turns_table(table: HoldTable, units: UnitSystem) -> Table:
         of = table.unwound
         if cell.by_pieces and of is not None:  # no load is one to plan with
             told.append(
-                (
-                    cell.turns,
-                    (_end_word(cell, table), "-", "-", f"{of.unwound} of {of.pieces} pieces", "your pull tests"),
-                )
+                (cell.turns, (_end_word(cell, table), "-", "-", of_all(of.unwound, of.pieces), "your pull tests"))
             )
             continue
         told.append(

@@ -10,7 +10,7 @@ import numpy as np
 from helix.data.practice import practice
 from helix.mechanics import limits
 from helix.output.report.document import Block, Bullets, Heading, Table
-from helix.output.words.words import number_of
+from helix.output.words.sentence_format import of_all
 from helix.studies.hold.pair.pair_hold import PairHold
 from helix.studies.hold.pair.pair_load import UNIFORM_STRAIN, PairLoad
 from helix.studies.hold.pair.pair_stiffness import BOW, Stiffness
@@ -24,8 +24,10 @@ def unwinding_line(pair: PairHold | None) -> str:
     own = None if pair is None else pair.own
     if own is None or not own.pieces:
         return UNWINDING
-    did = f"{own.unwound} of your {number_of(own.pieces, 'piece')}" if own.unwound else f"none of your {own.pieces:g}"
-    return f"no model says whether four strands unwind; {did} did. Up to {100.0 * own.unwinds_at_most:.0f} % may."
+    did = f"{of_all(own.unwound, own.pieces, own=True)} did" if own.unwound else f"none of your {own.pieces:g} did"
+    if own.pieces == 1 and not own.unwound:
+        did = "your own piece did not"
+    return f"no model says whether four strands unwind; {did}. Up to {100.0 * own.unwinds_at_most:.0f} % may."
 
 
 def reckoned_line(load: PairLoad, units: UnitSystem) -> str:

@@ -23,6 +23,26 @@ def bend_limits() -> str:
     )
 
 
+def among(some: int, pieces: int) -> str:
+    """So many of so many pieces, as the end of a clause.
+
+    >>> among(2, 9), among(1, 1)
+    ('2 of 9', 'the only piece')
+    """
+    return "the only piece" if pieces == 1 else f"{some} of {pieces}"
+
+
+def of_all(some: int, pieces: int, *, own: bool = False) -> str:
+    """So many of all pieces, as the beginning of one.
+
+    >>> of_all(1, 1, own=True), of_all(1, 1), of_all(1, 2, own=True), of_all(2, 9)
+    ('your own piece', 'the only piece', '1 of your own 2 pieces', '2 of 9 pieces')
+    """
+    if pieces == 1:
+        return "your own piece" if own else "the only piece"
+    return f"{some} of {'your own ' if own else ''}{pieces} pieces"
+
+
 def odds_words(chance: float) -> str:
     """A chance as a person says it, rounded to the worse side; "-" where it is not known.
 

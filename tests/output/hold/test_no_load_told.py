@@ -25,6 +25,7 @@ from helix.output.hold.hold_report import hold_document
 from helix.output.hold.hold_table_report import safe_line, turns_table
 from helix.output.hold.why_report import why_document
 from helix.output.report.document import Chart, document_text
+from helix.output.words.findings.finding_words import explain
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.own_pulls import own_pulls
 from helix.studies.hold.hold_result import HoldResult
@@ -32,7 +33,7 @@ from helix.studies.hold.hold_table import HoldTable, hold_table
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.pair.pair_hold import two_wires_of
 from helix.studies.hold.why import why
-from helix.studies.judge import load_to_plan
+from helix.studies.judge import judge_held, load_to_plan
 
 HEAD = "id,group,size,joints,recipe,load,unit,failure\n"
 LOADS = [(load, "broke_exit") for load in range(2510, 2791, 40)] + [(2200, "unwound"), (2350, "unwound")]
@@ -167,3 +168,16 @@ def test_two_wires_that_pieces_of_another_joint_bind_have_no_load() -> None:
     assert any("no better than those pieces" in line for line in lines) and not any(
         "expected" in line for line in lines
     )
+
+
+@pytest.mark.parametrize(("end", "code"), [("unwound", "own-unwound"), ("broke_exit", "pieces-below")])
+def test_one_piece_is_told_as_one(end: str, code: str) -> None:
+    """Failed once: "1 of your own 1 pieces unwound"."""
+    file = pull_file_from_text(f"{HEAD}1,g,1.6 mm,1,five.toml,2300,N,{end}\n", "mine.csv")
+    for of in (joint(), joint(6) if end == "broke_exit" else joint(4, 4)):
+        found = hold_with(of, setting_of(of, draws=500), own_pulls(file, of, {"five.toml": joint()}))
+        text = " ".join(explain(each).message for each in judge_held(found).findings)
+        assert re.search(r"[Yy]our own piece|[Yy]our piece|[Tt]he only piece", text) and not re.search(
+            r"\b1 of|1 pieces", text
+        )
+        assert of != joint() or code in {each.code for each in found.findings}

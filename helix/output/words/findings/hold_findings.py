@@ -6,7 +6,7 @@ import math
 from typing import Final
 
 from helix.findings import Finding
-from helix.output.words.sentence_format import odds_words
+from helix.output.words.sentence_format import among, odds_words, of_all
 from helix.units import UnitSystem, format_force, format_length
 
 BROKE_OF: Final = {"own": "own {pieces}", "bent": "{pieces} with other counts", "better": "{pieces} made no worse"}
@@ -34,7 +34,7 @@ HOLD_WORDS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "not-pulled": (
         "no pull tests of this joint yet",
-        "no pull tests of this joint yet; {turns:g} turns and {wraps:g} wraps{in_wire} unwound in {unwound:.0f} of {pieces:.0f}",
+        "no pull tests of this joint yet; {turns:g} turns and {wraps:g} wraps{in_wire} unwound in {among}",
         "{not_counted}pieces of another joint say nothing sure of this one, which is judged by the models alone",
     ),
     "two-wires": ("no model says whether it unwinds", "no model says whether four strands unwind (all know two)", ""),
@@ -119,6 +119,7 @@ def hold_parts(finding: Finding, units: UnitSystem) -> dict[str, str]:
     values, made = finding.values, dict[str, str]()
     if finding.code == "not-pulled":
         wire_mm = values.get("wire_mm")
+        made["among"] = among(int(values["unwound"] or 0), int(values["pieces"] or 0))
         made["in_wire"] = "" if wire_mm is None else f" in another wire ({format_length(float(wire_mm), units)})"
         made["not_counted"] = "" if wire_mm is None else "pieces of another wire are not counted; "
     if finding.code == "pieces-below":
@@ -134,7 +135,9 @@ def hold_parts(finding: Finding, units: UnitSystem) -> dict[str, str]:
         plan = f"the load to plan with, {load}, is" if load else "some pieces are expected to hold"
         made["load"] = plan if finding.code == "rated-not-held-by-all" else load and f"{load}, "
     if finding.code in ("own-unwound", "like-unwound"):
-        made["which"] = _of_all(int(values["unwound"] or 0), int(values["pieces"] or 0), finding.code == "own-unwound")
+        made["which"] = of_all(
+            int(values["unwound"] or 0), int(values["pieces"] or 0), own=finding.code == "own-unwound"
+        )
         pin_mm = values.get("pin_mm")
         made["on_pin"] = "" if pin_mm is None else f" on a pin of {format_length(float(pin_mm), units)}"
         made["no_better"] = (
@@ -159,17 +162,6 @@ def _some(many: int, kind: str) -> str:
     ('your own piece', '10 of your pieces with other counts')
     """
     return f"your {kind.format(pieces='piece')}" if many == 1 else f"{many} of your {kind.format(pieces='pieces')}"
-
-
-def _of_all(some: int, pieces: int, own: bool) -> str:
-    """So many of all pieces.
-
-    >>> _of_all(1, 1, True), _of_all(1, 1, False), _of_all(1, 2, True), _of_all(2, 9, False)
-    ('your own piece', 'the only piece', '1 of your own 2 pieces', '2 of 9 pieces')
-    """
-    if pieces == 1:
-        return "your own piece" if own else "the only piece"
-    return f"{some} of {'your own ' if own else ''}{pieces} pieces"
 
 
 def _unwinding(finding: Finding) -> dict[str, str]:
