@@ -27,10 +27,10 @@ LONGEST_S = 2.0
 
 
 def fault_of(path) -> str:
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(ValidationError) as caught:
         read_recipe(path)
-    assert time.perf_counter() - started < LONGEST_S
+    assert time.process_time() - started < LONGEST_S
     (fault,) = caught.value.faults
     assert str(fault).isprintable() and str(fault).startswith(str(path))
     return str(fault)[len(str(path)) :]
@@ -178,10 +178,10 @@ BUILT = {
 
 @pytest.mark.parametrize("name", BUILT)
 def test_no_text_takes_long_or_says_much(name):
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(ValidationError) as caught:
         recipe_from_text(BUILT[name])
-    assert time.perf_counter() - started < LONGEST_S
+    assert time.process_time() - started < LONGEST_S
     assert len(str(caught.value)) < 10_000
 
 
