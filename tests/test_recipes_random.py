@@ -13,11 +13,11 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
 from tests.random_checks import problem_of
+from tests.sampled import sampled
 from tests.strategies import recipe_texts
 
 CASES = 300
-PARTS = 20
-QUICK = 1  # parts that the test command answers; the others are slow studies
+PARTS = 50  # the test command answers one, the others are slow studies
 
 
 @cache
@@ -40,9 +40,7 @@ def test_there_are_as_many_recipes_as_there_should_be():
     assert len(set(drawn())) > 0.9 * CASES
 
 
-@pytest.mark.parametrize(
-    "part", [part if part < QUICK else pytest.param(part, marks=pytest.mark.slow) for part in range(PARTS)]
-)
+@pytest.mark.parametrize("part", sampled(range(PARTS), PARTS))
 def test_every_recipe_is_answered_soundly(part):
     problems = [p for case in list(enumerate(drawn()))[part::PARTS] if (p := problem_of(case))]
     assert not problems, "\n".join(problems)

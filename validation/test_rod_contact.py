@@ -34,6 +34,7 @@ def test_row(row: Row) -> None:
     row.check()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("friction", [0.1, 0.3])
 def test_the_pull_round_a_pin_does_not_chatter(friction: float) -> None:
     _, scatter, deepest, residual = cases.capstan(friction, 5.0, 0.5)

@@ -110,6 +110,7 @@ def test_row(row: Row) -> None:
     row.check()
 
 
+@pytest.mark.slow
 def test_every_work_is_accounted_for_and_nothing_overlaps() -> None:
     assert max(cases.hinge(1.0)[-1], cases.torsion(3.0)[-1], cases.uncoiling(0.5)[-1]) < 0.005
     assert cases.uncoiling(0.5)[2] < 0.01

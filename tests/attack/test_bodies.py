@@ -83,6 +83,7 @@ def test_an_attack_on_bodies_can_fail(server: Asked, monkeypatch: pytest.MonkeyP
     assert outcome_of_request(server, request).problem.endswith(" MB")
 
 
+@pytest.mark.slow
 def test_what_others_hold_is_not_the_request_s(server: Asked) -> None:
     """A worker that had drawn pictures held over 500 MB before it was asked anything."""
     held = np.ones(70_000_000)

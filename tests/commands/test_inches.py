@@ -43,10 +43,12 @@ METRIC = re.compile(
 TWICE = re.compile(r"\bin in\b")
 
 
-SLOW = [pytest.param("steps", marks=pytest.mark.slow)]  # 20 pictures; each in inches is in the walk of all outputs too
+SLOW = ("steps", "pulls read", "spread")  # the first draws 20 pictures; all are in the slow walk of every output too
 
 
-@pytest.mark.parametrize("name", [*(name for name in COMMANDS if name != "steps"), *SLOW])
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow if name in SLOW else ()) for name in COMMANDS]
+)
 def test_nothing_metric_is_left(
     name: str, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -150,6 +150,7 @@ def test_compare_without_graphics(helix: Run, no_gl: None) -> None:
     assert "data:image/svg+xml" in Path("both.html").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_steps_without_graphics(helix: Run, no_gl: None) -> None:
     few = GOOD.read_text(encoding="utf-8").replace("turns = 5", "turns = 1").replace("wraps = 5", "wraps = 1")
     Path("few.toml").write_text(few, encoding="utf-8")

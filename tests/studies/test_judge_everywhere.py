@@ -50,7 +50,7 @@ ODD = {
     "uneven": f'{WIRE}{PIN}[twist]\nevenness = 0.7\n[exit]\nstyle = "bench"\n',
     "edge": f'{WIRE}{PIN}[entry]\nradius = "0.6 d"\n',
 }
-NOW = ("few and open", "overbent", "edge")
+NOW = ("few and open", "overbent")
 PULLS = "id,group,size,joints,recipe,load,unit,failure\n" + "".join(
     f"{number},a,MWG 12,2,joint.toml,{load},N,{end}\n"
     for number, (load, end) in enumerate(
@@ -265,6 +265,7 @@ def test_what_is_found_has_a_change_that_mends_it(path: Path) -> None:
     assert before.code in found.best.cures and judge(found.best.recipe).severity == found.best.judgement.severity
 
 
+@pytest.mark.slow
 def test_the_change_is_that_of_the_page_as_it_was_written() -> None:
     """Failed once: a caution that costs no load was left alone, and a lay of so many diameters came back in mm."""
     tables = apply(START, {"entry.radius": "0.6 d"})

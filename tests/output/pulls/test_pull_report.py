@@ -246,6 +246,7 @@ def test_of_many_groups_the_largest_are_said_first() -> None:
     assert rest == "Loads of 2 more groups stand under 95/95 in the table."
 
 
+@pytest.mark.slow
 def test_the_same_report_twice_is_the_same(document: Document, html: str, pdf: bytes) -> None:
     assert document_html(document) == html
     assert document_pdf(document) == pdf

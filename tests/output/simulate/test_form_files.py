@@ -100,6 +100,7 @@ def test_each_picture_says_what_it_is(frame: int) -> None:
     assert np.all((flat >= [x0, y0]) & (flat <= [x1, y1]))
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("rendering")
 def test_it_is_one_endless_file() -> None:
     result, run = forming()

@@ -172,6 +172,7 @@ def test_good_and_bad_lie_apart_on_one_plate(good: ShapeResult, example) -> None
     assert "4 parts side by side" in size_lines(plate, "metric")[0]
 
 
+@pytest.mark.slow
 def test_two_wires_are_cut_through_all_four_strands() -> None:
     values = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 8.0, "count": 2, "standing_mm": 20.0}
     result = shape(recipe_from_values(values))

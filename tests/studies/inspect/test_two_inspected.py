@@ -81,6 +81,7 @@ def exact() -> Inspection:
     return inspect(recipe(), readings(caliper_readings(BUILT(recipe()))))
 
 
+@pytest.mark.slow
 def test_exact_readings_give_the_recipe_back() -> None:
     result = exact()
     assert {finding.code for finding in result.whole.findings if finding.severity > Severity.NOTE} == {"two-wires"}

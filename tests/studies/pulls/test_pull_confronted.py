@@ -59,6 +59,7 @@ def straight(times: float = 0.97, coil: str = "A", size: str = "MWG 12", count: 
     return rows(loads, "broke_clear", group="control", joints=0, coil=coil, size=size)
 
 
+@pytest.mark.slow
 def test_pieces_drawn_from_the_prediction_agree() -> None:
     found = hold(RECIPE)
     breaks = breaks_of(places_of(RECIPE), found.setting)
