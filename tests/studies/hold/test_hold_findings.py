@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 
 import helix
+from helix.model.recipe.recipe_parts import Recipe
 from helix.output.words.findings.finding_words import explain
+from helix.studies.hold import holding
 from helix.studies.hold.evidence.forecast import OwnPulls
 from helix.studies.hold.evidence.wound_alike import OtherPieces
 from helix.studies.hold.grip_models import Grip
@@ -184,3 +186,13 @@ def test_what_is_rated_must_be_held(expected_n: float, plan_n: float, found: lis
     recipe = helix.make_recipe(USUAL | {"rated_load_n": 700.0})
     told = hold_findings(recipe, GRIP, ended("locks", 0.01), pulled(0, expected_n, plan_n), expected_n)
     assert [(finding.code, finding.severity.word) for finding in told] == found
+
+
+def test_a_joint_that_the_models_cannot_be_asked_of_is_a_caution(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(recipe: Recipe) -> HoldResult:
+        raise ValueError("lay must be above pi")
+
+    monkeypatch.setattr(holding, "hold", refuse)
+    (found,) = holding.found_of_hold.__wrapped__(helix.make_recipe(USUAL))  # not the answer that is remembered
+    assert (found.code, found.severity.word, found.remedy) == ("no-model", "caution", "pull-tests")
+    assert found["because"] == "lay must be above pi"
