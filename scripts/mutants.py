@@ -38,7 +38,8 @@ PARTS = (
     "helix/findings.py", "helix/geometry", "helix/mechanics", "helix/statistics", "helix/studies", "helix/studies/judge.py",
     "helix/studies/hold", "helix/studies/inspect", "helix/studies/pulls", "helix/studies/shape",
 )  # fmt: skip
-PYTEST = (sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider")
+PYTEST = (sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-o", "python_classes=none")
+"""Tests are functions: a class of helix named Tested is none."""
 NEAR = ("geometry", "mechanics", "statistics", "model", "studies")
 """The folders of tests that are looked through; beyond them are the slow ones: commands, pages, pictures."""
 DECIDING = ("tests/studies/test_limits_decide.py", "tests/studies/test_judge.py")

@@ -7,17 +7,22 @@ import math
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace as Stand
 from typing import Any
 
 import numpy as np
 import pytest
 
 from helix.findings import Finding, Severity, notice
+from helix.mechanics import limits
 from helix.model.measured.curve_file import read_mapping
 from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
 from helix.output.pulls.pull_methods import METHODS
 from helix.output.pulls.pull_sentences import unwinding_words
+from helix.studies.pulls.pull_compare import Comparison
+from helix.studies.pulls.pull_confronted import CountAgreement, LoadAgreement
 from helix.studies.pulls.pull_curves import curves_of
+from helix.studies.pulls.pull_ends import Ends
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pull_joints import Estimate
 from helix.studies.pulls.pulls import PullsResult, read_pulls
@@ -116,6 +121,32 @@ def test_the_demo_is_what_its_script_makes() -> None:
 def test_pieces_of_straight_wire_are_missed_where_there_are_none(demo: PullsResult) -> None:
     missed = notice("no-controls")
     assert missed not in demo.notes and missed in read([("A", 800.0, "broke_exit", ",,,,,,,")] * 3).notes
+
+
+@pytest.mark.parametrize("p", [0.05, 0.0499])
+def test_chance_is_what_is_as_probable_as_the_limit(p: float) -> None:
+    alike = p >= limits.DISAGREES
+    assert LoadAgreement(mean_n=1.0, of=3, expected_n=1.0, p=p).agrees is alike
+    assert CountAgreement(count=1, of=3, expected=0.5, p=p).agrees is alike
+    assert Ends(a=1, b=0, unplaced=0, p=p).differ is not alike
+
+
+@pytest.mark.parametrize(("high", "load"), [(None, 700.0), (0.5, 700.0), (0.501, None)])
+def test_a_load_is_to_plan_with_unless_more_may_unwind_than_break(high: float | None, load: float | None) -> None:
+    group = Stand(unwound_share=Stand(high=high), plan_with_n=700.0)
+    assert vars(Group)["to_plan_n"].fget(group) == load
+
+
+@pytest.mark.parametrize(("holm", "differs"), [(0.05, True), (0.0501, False)])
+def test_shares_that_unwound_differ_by_the_corrected_p(holm: float, differs: bool) -> None:
+    assert vars(Comparison)["unwinding_differs"].fget(Stand(fisher=Stand(holm=holm))) is differs
+
+
+@pytest.mark.parametrize("unwound", [2, 3])
+def test_unwinding_is_estimated_from_three_pieces(unwound: int) -> None:
+    rows = [("A", 700.0 + 10.0 * k, "unwound" if k < unwound else "broke_exit", ",,,,,,,") for k in range(8)]
+    (group,) = read(rows).groups
+    assert (group.unwinding is not None) == (unwound >= limits.FEWEST_FAILURES)
 
 
 def test_curves_of_the_demo_find_what_was_put_in(demo: PullsResult) -> None:
