@@ -481,5 +481,6 @@ def test_the_one_order_of_severity() -> None:
     assert [severity.word for severity in sorted(Severity)] == ["ok", "note", "caution", "sharp", "fault"]
     assert bend_strain.strain_severity(0.6) == Severity.CAUTION and bend_strain.strain_severity(0.8) == Severity.SHARP
     assert bend_strain.angle_severity(math.radians(91.0)) == Severity.SHARP
+    assert bend_strain.angle_severity(0.0) == bend_strain.strain_severity(0.0) == Severity.OK
     judged = [judgement_of([Finding(code="few", severity=severity)]) for severity in Severity]
     assert [judgement.is_ok for judgement in judged] == [True, True, True, False, False]

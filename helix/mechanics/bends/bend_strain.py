@@ -44,6 +44,8 @@ def outer_fibre_strain(radius: float, d: float = 1.0) -> float:
     --------
     >>> outer_fibre_strain(1.0), outer_fibre_strain(2.0), round(outer_fibre_strain(1.02599), 4)
     (0.5, 0.25, 0.4873)
+    >>> outer_fibre_strain(2.0, d=0.8)
+    0.2
     """
     if radius == math.inf:
         return 0.0
