@@ -157,3 +157,9 @@ def test_power_of_two_shares_against_every_outcome() -> None:
     assert all(power_of_two_shares(k, 0.1, 0.6) >= 0.9 for k in range(least, least + 10))
     assert power_of_two_shares(n - 1, 0.1, 0.6) < 0.9
     assert pieces_for_shares(0.3, 0.3) is None
+
+
+def test_samples_without_scatter_differ_surely_or_not_at_all() -> None:
+    less, same = (welch((a, 0.0, 3), (800.0, 0.0, 4)) for a in (700.0, 800.0))
+    assert (less.difference, less.low, less.high, less.t, less.p) == (-100.0, -100.0, -100.0, -math.inf, 0.0)
+    assert (same.difference, same.t, same.p, same.freedom) == (0.0, 0.0, 1.0, 5.0)

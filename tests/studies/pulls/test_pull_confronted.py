@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace as Stand
+from typing import Any
 
 import numpy as np
 import pytest
@@ -22,7 +24,7 @@ from helix.studies.hold.evidence.own_pulls import own_pulls
 from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.outcome import breaks_of
 from helix.studies.hold.places.bend_places import places_of
-from helix.studies.pulls.pull_confronted import Confronted
+from helix.studies.pulls.pull_confronted import PIECE_SCATTER, Confronted, _load
 from helix.studies.pulls.pull_predicted import recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls
 
@@ -246,3 +248,13 @@ def test_what_to_pull_in_place_of_a_group_that_unwinds() -> None:
     assert (first.code, first.turns, first.wraps, first.pieces) == ("more-turns", 5.0, 4.0, 10)
     settled = text + rows([740.0 + k for k in range(10)])
     assert "more-turns" not in [pulls.code for pulls in read(settled).next_pulls]
+
+
+def test_pieces_that_are_predicted_to_break_alike_still_scatter() -> None:
+    """Where the draws differ by less than joints do, what is left for the coil is nothing."""
+    before: Any = Stand(outcome=Stand(slips=np.full((1, 200), 2.0)), expected_n=800.0)
+    breaks: Any = Stand(least=np.ones(200))
+    alone: Any = Stand(pieces_n=np.full(200, 800.0), expected_n=800.0)
+    found = _load(before, alone, breaks, [800.0] * 3, 1)
+    assert found is not None and found.agrees
+    assert found.expected_n == pytest.approx(800.0 * np.exp(0.5 * PIECE_SCATTER**2))

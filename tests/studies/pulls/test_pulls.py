@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.stats import t
 
 from helix.findings import Finding, Severity, notice
 from helix.mechanics import limits
@@ -21,6 +22,7 @@ from helix.output.pulls.pull_methods import METHODS
 from helix.output.pulls.pull_sentences import unwinding_words
 from helix.studies.pulls.pull_compare import Comparison
 from helix.studies.pulls.pull_confronted import CountAgreement, LoadAgreement
+from helix.studies.pulls.pull_controls import control_wire
 from helix.studies.pulls.pull_curves import curves_of
 from helix.studies.pulls.pull_ends import Ends
 from helix.studies.pulls.pull_groups import Group
@@ -147,6 +149,33 @@ def test_unwinding_is_estimated_from_three_pieces(unwound: int) -> None:
     rows = [("A", 700.0 + 10.0 * k, "unwound" if k < unwound else "broke_exit", ",,,,,,,") for k in range(8)]
     (group,) = read(rows).groups
     assert (group.unwinding is not None) == (unwound >= limits.FEWEST_FAILURES)
+
+
+@pytest.mark.parametrize(("failed", "of", "says"), [(2, 6, False), (3, 10, True), (3, 11, False), (4, 13, True)])
+def test_a_weibull_fit_needs_three_failures_and_three_in_ten(failed: int, of: int, says: bool) -> None:
+    rows = [("A", 700.0 + 10.0 * k, "broke_exit" if k < failed else "grip", ",,,,,,,") for k in range(of)]
+    (group,) = read(rows).groups
+    assert (group.weibull.shape.value is not None) is says
+
+
+def test_straight_wire_of_two_coils_is_weighed_by_the_pieces_of_each() -> None:
+    """Welch's interval or somewhat more; two joints of one coil, one of the other."""
+    wires = {"1": [900.0, 910.0, 920.0, 935.0], "2": [950.0, 955.0, 970.0]}
+    rows = [("control", load, "broke_clear", f",,,,,,,{coil}") for coil, loads in wires.items() for load in loads]
+    pieces = pull_file_from_text(table([("A", 800.0, "broke_exit", f",,,,,,,{coil}") for coil in "112"] + rows)).pieces
+    straight, joints = ([piece for piece in pieces if piece.control is control] for control in (True, False))
+    wire = control_wire(joints, straight).wire
+    assert wire is not None
+    parts = [
+        (w, np.mean(x), w**2 * np.var(x, ddof=1) / len(x), len(x) - 1)
+        for w, x in zip((2 / 3, 1 / 3), wires.values(), strict=True)
+    ]
+    mean, variance = sum(w * m for w, m, _, _ in parts), sum(v for _, _, v, _ in parts)
+    reach = t.ppf(0.975, variance**2 / sum(v**2 / f for _, _, v, f in parts)) * math.sqrt(variance)
+    assert wire.mean_n.value == pytest.approx(mean) and wire.mean_n.low is not None and wire.mean_n.high is not None
+    assert wire.mean_n.high - mean == pytest.approx(mean - wire.mean_n.low)
+    # a coil's standard error is taken with what so few pieces leave open of it: at most t of 3 pieces, 1.32
+    assert 1.0 <= (wire.mean_n.high - mean) / reach <= t.ppf(0.84135, 2)
 
 
 def test_curves_of_the_demo_find_what_was_put_in(demo: PullsResult) -> None:
@@ -280,6 +309,7 @@ def test_pieces_with_two_recipes_are_told_apart_by_their_ends() -> None:
         rows.append(("A", round(min(a, b), 2), "broke_exit", f"2,,,{'a' if a < b else 'b'},steep,gentle"))
     (group,) = read(rows).groups
     assert group.joint.says == notice("ends-differ", recipes="steep, gentle")
+    assert (group.joint.correlation, group.joint_alike.correlation) == (0, 1)
     found = {joint.recipe: joint for joint in group.by_recipe}
     assert holds(found["steep"].mean_n, 800.0)
     assert holds(found["gentle"].mean_n, 812.0)
