@@ -15,7 +15,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from helix.geometry.joint.partly_formed import Arc, Crank, FormedPlace, Rising, Trimmed, partly_formed, place_at
+from helix.geometry.joint.partly_formed import (
+    Arc,
+    Crank,
+    FormedPlace,
+    Rising,
+    Trimmed,
+    cranked,
+    partly_formed,
+    place_at,
+)
 from helix.geometry.wire.curves import Line, Strand, curvature_vectors, curve_length, derivatives
 from helix.geometry.wire.path import CurvePiece, Path
 
@@ -126,3 +135,9 @@ def test_places_are_found_at_their_arc_length(share: float) -> None:
 def test_a_stretch_the_wrong_way_round_is_refused() -> None:
     with pytest.raises(ValueError, match="low must not come after high"):
         partly_formed(PATH, FormedPlace(2, 0.0), FormedPlace(1, 0.0), 1.0)
+
+
+def test_a_cranked_handle_keeps_its_length() -> None:
+    crank = Crank(arm=4.0, radius=1.5, angle=1.2, rocked=0.4)
+    laid = cranked(np.array([1.0, 2.0, 3.0]), np.array([1.0, 0.0, 0.0]), 20.0, crank)
+    assert len(laid) == 4 and sum(curve_length(curve) for curve in laid) == pytest.approx(20.0, abs=1e-12)
