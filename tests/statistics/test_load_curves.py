@@ -50,6 +50,12 @@ def test_noise_alone_is_no_slip_and_three_slips_are_three() -> None:
     assert [round(drop.at, 1) for drop in curve_events(x, f).drops] == [2.0, 3.0, 4.5]
 
 
+def test_a_pull_that_is_stopped_neither_slips_nor_ends() -> None:
+    x, f = line()
+    found = curve_events(x[x < 5.9], f[x < 5.9])
+    assert found.drops == () and found.end is None and found.peak == pytest.approx(150.0 * 5.6, abs=2.0)
+
+
 @pytest.mark.parametrize("onset", [2.0, 3.0, 4.5])
 def test_unwinding_starts_where_the_line_is_left_for_good(onset: float) -> None:
     x, f = line(last=9.0)
