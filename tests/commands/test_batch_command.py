@@ -384,6 +384,18 @@ def test_two_of_a_joint_with_a_fault_are_not_planned_with(tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize(
+    ("change", "said"), [("turns = 4", "Do not plan with it: "), ('lay_length = "5 d"', "Change it first; ")]
+)
+def test_a_wire_for_a_joint_with_a_fault_is_not_planned_with(tmp_path: Path, change: str, said: str) -> None:
+    """Failed once: "FAULT: it unwinds before the wire breaks", and below it "Plan with 1820 N"."""
+    faulty = tmp_path / "joint.toml"
+    faulty.write_text(f'[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n[twist]\n{change}\n')
+    words = ("choose", "--load", "300 N", "--material", "302 stainless", "--rows", "1", "--recipe", faulty)
+    code, text, _ = run(*words)
+    assert code == 0 and said in text and "Plan with" not in text
+
+
+@pytest.mark.parametrize(
     ("words", "places"),
     [
         (("--load", "400"), ["--load"]),

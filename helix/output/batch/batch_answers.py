@@ -12,6 +12,7 @@ from helix.output.words.answer_words import headline, remedy_line, short_title, 
 from helix.output.words.findings.finding_words import capital
 from helix.output.words.words import HALF_MM, number_of, tape_number, telling_of
 from helix.studies.batch.piece_cuts import MARKS
+from helix.studies.judge import load_to_plan
 from helix.units import UnitSystem, format_force, format_length, format_tape
 
 if TYPE_CHECKING:
@@ -117,11 +118,20 @@ def choose_answer(result: Choices, units: UnitSystem) -> Answer:
             else [headline(first.judgement, units, f"{wire}: the lightest for {load}.")]
         ),
         *([] if sound else [f"Lightest for {load}{', by the models alone' if against else ''}: {wire}."]),
-        f"{'By them it holds' if against else 'Plan with'} {format_force(first.holds_n, units)} (an estimate{'' if own else ' without pull tests of yours'}), {first.margin:.2f} times the load.",
+        f"{'By them it holds' if against else _may(first)} {format_force(first.holds_n, units)} (an estimate{'' if own else ' without pull tests of yours'}), {first.margin:.2f} times the load.",
         f"Joint {format_length(first.finished_mm, units)} long; {_pin(first, units)}.",
         *_next(result, units),
     ]
     return Answer(tuple(lines), title, _type_next(first.wire, requirements.pin_mm, units))
+
+
+def _may(choice: Choice) -> str:
+    """What may be done with the load of a joint in a wire, as the beginning of it."""
+    return {
+        "plan": "Plan with",
+        "if-it-holds": "If it holds, plan with",
+        "remake": "Change it first; made so 19 of 20 hold",
+    }.get(load_to_plan(choice.hold).use, "Do not plan with it: 19 of 20 end above")
 
 
 def _pieces_lines(result: Choices, units: UnitSystem) -> Iterator[str]:
