@@ -10,8 +10,8 @@ import pytest
 from hypothesis import settings
 
 from helix.output.picture.gl import rendering_problem
-from tests.browser import SOFTWARE_3D, browser_problem, chromium
 from tests.page.served import served
+from tests.tools.browser import SOFTWARE_3D, browser_problem, chromium
 
 os.environ.setdefault("MPLBACKEND", "Agg")
 

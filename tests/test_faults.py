@@ -30,7 +30,7 @@ from helix.model.recipe.recipe import read_recipe
 from helix.output.words.words import findings
 from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.shape import ShapeResult, shape
-from tests.brute import brute_gap
+from tests.tools.brute import brute_gap
 
 FOLDER = Path(__file__).resolve().parents[1] / "docs" / "examples" / "faults"
 LEAD = math.degrees(math.pi / 2.0 - lay_angle(1.0, touching_pitch()))

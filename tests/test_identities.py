@@ -35,8 +35,8 @@ from helix.model.joint.section_names import SECTIONS
 from helix.model.recipe.recipe import recipe_from_text
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.values import to_plain
-from tests.brute import answer, brute_gap, recipe
-from tests.random_checks import scaled
+from tests.attack.random_checks import scaled
+from tests.tools.brute import answer, brute_gap, recipe
 
 SHAPES = {
     "gradual": {},

@@ -10,7 +10,7 @@ import pytest
 
 from helix.geometry.joint.eye import Throat, closed_eye
 from helix.geometry.twist.strands import helix_curvature, lay_angle
-from tests.ideal_eye import ideal_eye
+from tests.tools.ideal_eye import ideal_eye
 from validation.rows import Row, ids
 
 PRINTED = "half a unit of the last printed digit"

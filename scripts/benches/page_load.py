@@ -129,7 +129,7 @@ def children_of(process: int) -> list[int]:
 def corner_recipes() -> list[dict[str, Any]]:
     """Tables of recipes at two ends of the ranges of their keys."""
     sys.path.insert(0, str(ROOT))
-    from tests.corners import pairs, text_of
+    from tests.attack.corners import pairs, text_of
 
     return [tomllib.loads(text_of(corner)) for corner in pairs()]
 

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 if TYPE_CHECKING:
-    from tests.browser import Visit
+    from tests.tools.browser import Visit
 
 MOVES = 30
 NO_GRAPHICS_CARD = "--enable-unsafe-swiftshader"
@@ -69,7 +69,7 @@ def line(name: str, times: list[float]) -> str:
 
 
 def measure(browser: Any, address: str, moves: int) -> None:
-    from tests.browser import Visit
+    from tests.tools.browser import Visit
 
     visit = Visit(browser, address, (1440, 900), watched=False)
     visit.page.wait_for_function(READY)
@@ -85,8 +85,8 @@ def measure(browser: Any, address: str, moves: int) -> None:
 
 
 def main() -> int:
-    from tests.browser import browser_problem, chromium
     from tests.page.served import served
+    from tests.tools.browser import browser_problem, chromium
 
     problem = browser_problem()
     if problem or len(sys.argv) > 2 or not all(word.isdigit() for word in sys.argv[1:]):

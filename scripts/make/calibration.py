@@ -23,7 +23,7 @@ DENOMINATOR = "the wire's own strength, as the bends leave it"
 def text() -> str:
     """The file's content."""
     from helix.mechanics.grip import SIMULATED_LAY_D
-    from tests.practice_fit import DRAWS, LEVELS, SEED, fit_practice, middle_ends
+    from tests.studies.hold.evidence.practice_fit import DRAWS, LEVELS, SEED, fit_practice, middle_ends
     from validation.practice_facts import facts
 
     known = facts()

@@ -19,7 +19,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 if TYPE_CHECKING:
-    from tests.browser import Visit
+    from tests.tools.browser import Visit
 
 FOLDER = ROOT / "docs" / "images"
 PICTURES = ("page-light.png", "page-dark.png", "page-phone.png", "page-finding.png", "page-beside.png")
@@ -38,7 +38,7 @@ PATIENCE_MS = 60_000
 
 def opened(browser: Any, address: str, look: str, keys: dict[str, Any], pane: str = "") -> Visit:
     """A visit in one of the looks, once its answer and its hold have come."""
-    from tests.browser import Visit
+    from tests.tools.browser import Visit
 
     place = f"{address}#{urlencode(keys | ({'pane': pane} if pane else {}))}"
     visit = Visit(browser, place, **LOOKS[look])
@@ -84,8 +84,8 @@ def of_every_pane(browser: Any, address: str, folder: Path) -> None:
 
 
 def main() -> int:
-    from tests.browser import SOFTWARE_3D, browser_problem, chromium
     from tests.page.served import served
+    from tests.tools.browser import SOFTWARE_3D, browser_problem, chromium
 
     words = sys.argv[1:]
     problem = browser_problem()

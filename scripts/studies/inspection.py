@@ -24,7 +24,7 @@ STUDY = """
 import sys
 from collections import Counter
 from helix.model.recipe.recipe import read_recipe
-from tests.inspection_trials import trial
+from tests.studies.inspect.inspection_trials import trial
 
 recipe, count = read_recipe(sys.argv[1]), int(sys.argv[2])
 missed, seen, found, doubted = Counter(), Counter(), 0, 0

@@ -20,7 +20,7 @@ sys.path.insert(0, str(ROOT))
 
 def main() -> int:
     """Every case at every number of pieces; exit code 1 where the cover lies outside 93 to 97 %."""
-    from tests.own_pulls_simulation import CASES, PIECES, bench_counts
+    from tests.studies.hold.evidence.own_pulls_simulation import CASES, PIECES, bench_counts
 
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--benches", type=int, default=2000)

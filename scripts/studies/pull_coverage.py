@@ -22,7 +22,7 @@ RESULTS = ROOT / "helix" / "data" / "pull_coverage.csv"
 BENCHES = 2000
 SEED = 20_260_000
 
-# case, truth (fields of tests.pull_simulation.Truth), joints assumed a piece (0: from the lower limit for
+# case, truth (fields of tests.studies.pulls.pull_simulation.Truth), joints assumed a piece (0: from the lower limit for
 # one to the upper for two, which is what is said when nobody knows), pieces a bench
 WIRE = {"a seventh": 955.0, "a third": 905.0, "half": 881.0, "two thirds": 857.0}
 CASES: list[tuple[str, dict[str, Any], int, tuple[int, ...]]] = [
@@ -46,7 +46,7 @@ CASES: list[tuple[str, dict[str, Any], int, tuple[int, ...]]] = [
 def run(job: tuple[str, dict[str, Any], int, int, int, int]) -> list[str]:
     """One case at one number of pieces: a row of the results."""
     sys.path.insert(0, str(ROOT))
-    from tests.pull_simulation import Truth, coverage
+    from tests.studies.pulls.pull_simulation import Truth, coverage
 
     case, truth, joints, pieces, benches, seed = job
     held = coverage(Truth(**truth), pieces, benches, seed, joints)

@@ -21,8 +21,8 @@ from helix.page.answers.pane import OnOutput, Work
 from helix.page.answers.panes import PANES
 from helix.page.server.app import make_app
 from tests.attack.attacking import GIVEN_UP_S, LONGEST_S, Outcome, TooSlow, alarm, no_constant
-from tests.corners import MOST_MB as MOST_OF_A_SERVER_MB
-from tests.corners import most_memory_mb, watch_memory
+from tests.attack.corners import MOST_MB as MOST_OF_A_SERVER_MB
+from tests.attack.corners import most_memory_mb, watch_memory
 
 FRESH_MB = 60.0
 """What a server holds that has answered once."""

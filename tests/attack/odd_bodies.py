@@ -22,8 +22,8 @@ from helix.tasks.registry import task
 from tests.attack.asking import Request
 from tests.attack.broken_files import NUMBER, ODD_VALUES, broken_files
 from tests.attack.cases import AMOUNTS, LOADS, example
+from tests.attack.corners import corners, text_of
 from tests.attack.wide_recipes import wide_recipes
-from tests.corners import corners, text_of
 
 Drawn = st.DrawFn
 Body = dict[str, Any]

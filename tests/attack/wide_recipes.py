@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from helix.model.files.file_keys import Key
 from helix.model.recipe.recipe_keys import TABLES
-from tests.strategies import wires
+from tests.tools.strategies import wires
 
 Drawn = st.DrawFn
 

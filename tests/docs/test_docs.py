@@ -271,7 +271,8 @@ def every_name() -> frozenset[str]:
     modules = [
         module.name for module in pkgutil.walk_packages(helix.__path__, "helix.") if "__main__" not in module.name
     ]
-    modules += ["tests.ideal_eye", "tests.practice_fit", "tests.pull_simulation"]
+    modules += ["tests.tools.ideal_eye", "tests.studies.pulls.pull_simulation"]
+    modules += ["tests.studies.hold.evidence.practice_fit"]
     return frozenset(name for module in modules for name in vars(importlib.import_module(module)))
 
 

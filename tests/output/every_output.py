@@ -30,7 +30,7 @@ from helix.studies.simulate.pull_result import PullSimulation
 from helix.studies.simulate.shipped import shipped_pull
 from helix.tasks import registry
 from helix.tasks.task import Given, Task
-from tests.pdf_text import page_texts
+from tests.tools.pdf_text import page_texts
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "docs/examples"
 DEMO = str(EXAMPLES / "logger-tether.toml")

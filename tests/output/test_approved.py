@@ -24,7 +24,7 @@ from helix.studies.shape.shape import shape
 from helix.studies.teaching.compare_joints import compare
 from helix.studies.teaching.hand_work import form
 from helix.values import Values
-from tests.approving import approved
+from tests.output.approving import approved
 from tests.studies.hold.hold_recipes import joint
 from tests.studies.shape.test_remedies import BENDS, CODES, answer, sketch, stated
 

@@ -38,7 +38,7 @@ from helix.page.answers.knobs import NOT_FOR_TWO
 from helix.studies.hold.holding import hold
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.units import format_length
-from tests.browser import COARSE, Visit
+from tests.tools.browser import COARSE, Visit
 
 SIZE = (1440, 900)
 PATIENCE_MS = 60_000

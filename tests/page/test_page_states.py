@@ -18,8 +18,8 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 
 from helix.errors import ValidationError
 from helix.output.words.words import cut_words, shown_severity
-from tests.browser import COARSE, Visit
 from tests.page.test_page_in_browser import GOOD, NO_HOLD, computed, knob, told
+from tests.tools.browser import COARSE, Visit
 
 pytestmark = pytest.mark.slow
 

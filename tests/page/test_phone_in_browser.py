@@ -16,8 +16,8 @@ from urllib.parse import urlencode
 
 import pytest
 
-from tests.browser import COARSE, Visit
 from tests.page.answers.test_panes_in_browser import NAMES, OPENED, READY, pane
+from tests.tools.browser import COARSE, Visit
 
 PHONE = (390, 844)
 

@@ -19,9 +19,9 @@ from urllib.parse import urlencode
 import pytest
 
 from helix.mechanics.rod.compiling import is_installed
-from tests.browser import COARSE, Visit
 from tests.page.answers.test_panes_in_browser import READY, pane
 from tests.page.boxes import boxes, inside, meeting
+from tests.tools.browser import COARSE, Visit
 
 WIDTHS = {1440: 900, 1024: 768, 390: 844}
 LOOSE = {"wire.size": "MWG 12", "wire.material": "302 stainless", "eye.pin": "4 d", "twist.turns": 2, "barrel.wraps": 0}

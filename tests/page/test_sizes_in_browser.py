@@ -17,9 +17,9 @@ from urllib.parse import urlencode
 
 import pytest
 
-from tests.browser import COARSE, Visit
 from tests.page.answers.test_panes_in_browser import ANSWERED, NAMES, READY, pane
 from tests.page.boxes import boxes, inside, meeting
+from tests.tools.browser import COARSE, Visit
 
 WIDTHS = {1440: 900, 1024: 768, 390: 844}
 GOOD: dict[str, Any] = {"wire.size": "MWG 12", "wire.material": "302 stainless", "eye.pin": "6 mm", "twist.turns": 5}

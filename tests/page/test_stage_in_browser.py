@@ -18,8 +18,8 @@ from urllib.parse import urlencode
 
 import pytest
 
-from tests.browser import COARSE, Visit
 from tests.page.answers.test_panes_in_browser import READY, pane
+from tests.tools.browser import COARSE, Visit
 
 BAD = {
     "wire.size": "MWG 12", "wire.material": "302 stainless", "eye.pin": "9 mm", "eye.throat": "100 deg", "twist.turns": 3, "barrel.wraps": 2,

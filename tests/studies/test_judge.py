@@ -34,8 +34,8 @@ from helix.studies.judge import judge, judge_held
 from helix.studies.shape.outline import draft
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.compare_joints import compare
-from tests.sampled import sampled
-from tests.test_recipes_random import drawn
+from tests.attack.test_recipes_random import drawn
+from tests.tools.sampled import sampled
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 GOOD = DOCS / "lessons" / "good.toml"

@@ -31,9 +31,9 @@ from helix.studies.judge import judge, judge_held, load_to_plan
 from helix.studies.link.link_result import Ring
 from helix.studies.link.linking import link_joints
 from helix.studies.shape.remedies import apply
-from tests.pdf_text import page_texts
-from tests.sampled import sampled
 from tests.studies.test_judge import FILES, Verdict, of_record, ran
+from tests.tools.pdf_text import page_texts
+from tests.tools.sampled import sampled
 
 WIRE = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n'
 PIN = '[eye]\npin = "6 mm"\n'

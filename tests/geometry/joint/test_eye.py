@@ -15,7 +15,7 @@ from helix.geometry.maths.quadrature import Antiderivative
 from helix.geometry.twist.helices import helix_curvature, lay_angle
 from helix.geometry.wire.curves import curvature_vectors, derivatives, positions
 from helix.geometry.wire.planar import PlanarPiece
-from tests.ideal_eye import ideal_eye
+from tests.tools.ideal_eye import ideal_eye
 
 
 def throat(

@@ -23,7 +23,7 @@ from helix.geometry.joint.linked_eyes import LinkedEyes, LinkEnd, NoRoomError, e
 from helix.geometry.wire.path import Path
 from helix.geometry.wire.placed import Pose, placed_path
 from helix.model.joint.joint import build_joint, shortened
-from tests.brute import least_distance, recipe
+from tests.tools.brute import least_distance, recipe
 
 EXACT = 1e-9  # of the mean diameter
 LOOP = ("eye", "entry_tag", "entry_standing")

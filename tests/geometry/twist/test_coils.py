@@ -19,7 +19,7 @@ from helix.geometry.twist.coils import (
     touching_pitch,
 )
 from helix.geometry.twist.helices import helix_curvature, helix_length
-from tests.ideal_eye import ideal_eye
+from tests.tools.ideal_eye import ideal_eye
 
 TAU = 2.0 * math.pi
 

@@ -14,7 +14,7 @@ from helix.geometry.wire.curves import Line, Strand
 from helix.geometry.wire.distance import STEP, nearest
 from helix.geometry.wire.feet import chain_paths, polish_pairs
 from helix.geometry.wire.path import CurvePiece, Path
-from tests.brute import answer, brute_gap
+from tests.tools.brute import answer, brute_gap
 
 
 def wire(*curves) -> Path:

@@ -12,7 +12,7 @@ from helix.geometry.wire.curves import Line, Mirrored, Moved, Reversed, Strand, 
 from helix.geometry.wire.distance import STEP, nearest
 from helix.geometry.wire.near_pairs import joined_samples, near_pairs, places_needed
 from helix.geometry.wire.path import CurvePiece, Path
-from tests.brute import answer
+from tests.tools.brute import answer
 
 SKIP, REACH = 1.6, 1.35
 

@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 from helix.errors import ValidationError
 from helix.model.files.toml_file import LARGEST_FILE_BYTES, key_lines
 from helix.model.recipe.recipe import RECIPE_TEMPLATE, read_recipe, recipe_from_text
-from tests.strategies import recipe_texts
+from tests.tools.strategies import recipe_texts
 
 LONGEST_S = 2.0
 

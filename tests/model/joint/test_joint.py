@@ -12,7 +12,7 @@ from helix.errors import InfeasibleJointError
 from helix.geometry.wire.distance import nearest
 from helix.model.joint.joint import build_joint, least_gap, rebuilt, shortened
 from helix.model.joint.section_names import SECTIONS
-from tests.brute import answer, recipe
+from tests.tools.brute import answer, recipe
 
 
 def test_samples_cover_the_wire_once_from_the_standing_end_to_the_tip():

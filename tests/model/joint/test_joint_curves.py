@@ -17,7 +17,7 @@ from helix.geometry.wire.path import Path
 from helix.model.joint.joint import build_joint, rebuilt
 from helix.model.joint.joint_curves import lay_out, plan_of, sizes_of
 from helix.model.joint.section_names import SECTIONS
-from tests.brute import answer, brute_gap, recipe
+from tests.tools.brute import answer, brute_gap, recipe
 
 SHAPES = {
     "good": {},

@@ -24,7 +24,7 @@ from helix.model.joint.joint import build_joint
 from helix.model.recipe.recipe import RECIPE_TEMPLATE, Exit, recipe_from_text, recipe_to_dict
 from helix.model.recipe.recipe_keys import KEYS
 from helix.model.recipe.recipe_writing import recipe_template
-from tests.strategies import recipe_texts
+from tests.tools.strategies import recipe_texts
 
 LEAST = """
 [wire]

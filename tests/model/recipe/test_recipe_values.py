@@ -23,7 +23,7 @@ from helix.errors import InfeasibleJointError, ValidationError
 from helix.model.files.file_keys import Key
 from helix.model.recipe.recipe import Exit, Recipe, recipe_from_text, recipe_from_values, recipe_to_dict
 from helix.model.recipe.recipe_keys import TABLES
-from tests.strategies import recipe_texts
+from tests.tools.strategies import recipe_texts
 
 LEAST = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 6}
 GOOD = recipe_from_values(LEAST)

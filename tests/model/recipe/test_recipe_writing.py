@@ -9,7 +9,7 @@ from hypothesis import given, settings
 
 from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_writing import recipe_file_text
-from tests.strategies import recipe_texts
+from tests.tools.strategies import recipe_texts
 
 
 def assert_same(one: object, other: object, where: str = "recipe") -> None:

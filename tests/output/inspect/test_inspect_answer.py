@@ -15,7 +15,7 @@ import pytest
 
 from helix.page.answers.joint_answer import START, joint_answer
 from helix.page.answers.panes import answer
-from tests.sampled import sampled
+from tests.tools.sampled import sampled
 
 HEAD = "id,group,size,joints,recipe,load,unit,failure\n"
 ENDS = ["unwound" if k in (2, 6) else "broke_exit" for k in range(9)]

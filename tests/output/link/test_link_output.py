@@ -32,7 +32,7 @@ from helix.output.words.answer_words import CAUTION
 from helix.studies.hold.hold_result import Band
 from helix.studies.link.link_result import LinkResult, Ring
 from helix.studies.link.linking import link_joints
-from tests.brute import recipe
+from tests.tools.brute import recipe
 
 BAR_D, INSIDE_D = 3.0, 20.0
 

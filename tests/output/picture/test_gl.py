@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from helix.output.picture import gl
-from tests.sampled import sampled
+from tests.tools.sampled import sampled
 
 ROOT = Path(__file__).resolve().parents[3]
 NO_GL = {"__EGL_VENDOR_LIBRARY_FILENAMES": "/nonexistent.json", "VTK_DEFAULT_OPENGL_WINDOW": "vtkEGLRenderWindow"}

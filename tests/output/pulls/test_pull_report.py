@@ -37,8 +37,8 @@ from helix.studies.pulls.pull_predicted import recipes_of
 from helix.studies.pulls.pulls import PullsResult, read_pulls
 from helix.studies.pulls_plan.pull_plan import PlanResult, Setup, plan_pulls
 from helix.studies.pulls_plan.pull_sizes import Wanted
-from tests.pdf_text import page_texts
-from tests.sampled import sampled
+from tests.tools.pdf_text import page_texts
+from tests.tools.sampled import sampled
 
 DEMO = Path(__file__).resolve().parents[3] / "docs" / "examples" / "pulls"
 

@@ -40,7 +40,7 @@ from helix.studies.teaching.hand_work import pin_to_bend_mm
 from helix.studies.teaching.steps import ink_marks
 from helix.studies.teaching.wire_parts import wire_parts
 from helix.units import format_length, format_tape
-from tests.pdf_text import text_of
+from tests.tools.pdf_text import text_of
 
 ROOT = Path(__file__).resolve().parents[3]
 GOOD = ROOT / "docs" / "examples" / "logger-tether.toml"

@@ -30,8 +30,8 @@ from helix.studies.simulate.form_result import FormRun, Stage
 from helix.studies.simulate.pull_result import PullSimulation
 from helix.studies.simulate.shipped import shipped_form
 from helix.tasks.simulate import simulate_task
-from tests.browser import Visit
 from tests.output.simulate.test_pull_moving import box, simulation
+from tests.tools.browser import Visit
 
 
 def forming(key: str = "small") -> tuple[PullSimulation, FormRun]:

@@ -32,7 +32,7 @@ from helix.output.surface.model_files import SUFFIXES, model_bytes, model_lines
 from helix.output.surface.tube import even_volume, tube, volume
 from helix.studies.shape.along import strain_along
 from helix.studies.shape.shape import ShapeResult, shape
-from tests.mesh_crossings import crossings
+from tests.output.surface.mesh_crossings import crossings
 
 # a helix as steep and as tight as a barrel, by itself
 COIL = Path((CurvePiece("barrel", Strand((1.2,), (2 * np.pi / 2.0,), 0.0, 0.0, 6.0)),))

@@ -24,7 +24,7 @@ from helix.output.words.words import telling
 from helix.studies.shape.shape import ShapeResult, shape
 from helix.studies.teaching.compare_joints import compare
 from helix.units import UnitSystem
-from tests.pdf_text import page_texts
+from tests.tools.pdf_text import page_texts
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 GOOD = EXAMPLES / "logger-tether.toml"

@@ -8,8 +8,8 @@ from typing import Any
 from helix.output.canvas.canvas_svg import canvas_svg
 from helix.output.teaching.animation import steps_html
 from helix.output.teaching.step_pictures import step_canvas
-from tests.browser import Visit
 from tests.output.teaching.lessons import small
+from tests.tools.browser import Visit
 
 
 def test_a_page_of_steps_goes_by_key_and_button(browser: Any, tmp_path: Path) -> None:

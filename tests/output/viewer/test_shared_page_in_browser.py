@@ -33,7 +33,7 @@ from helix.output.viewer.shared_page import page_html
 from helix.studies.link.link_result import Ring
 from helix.studies.link.linking import link_joints
 from helix.studies.shape.shape import ShapeResult, shape
-from tests.browser import NO_WEBGL, Visit
+from tests.tools.browser import NO_WEBGL, Visit
 
 ROOT = Path(__file__).resolve().parents[3]
 GOOD = ROOT / "docs" / "examples" / "logger-tether.toml"

@@ -17,7 +17,7 @@ from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.server.worker import name_of, named
 from helix.studies.shape.shape import shape
 from tests.page.answers.test_panes import SMALL_PLAN
-from tests.pdf_text import page_texts
+from tests.tools.pdf_text import page_texts
 
 BODY: dict[str, Any] = {"recipe": START, "units": "metric"}
 PLAN: dict[str, Any] = {"plan": SMALL_PLAN, "recipes": {"joint.toml": START}}

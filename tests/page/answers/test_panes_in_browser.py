@@ -33,7 +33,7 @@ from pypdf import PdfReader
 from helix.page.answers.joint_answer import START
 from helix.page.answers.recipe_tables import recipe_of_tables
 from helix.page.server.serving import PORT
-from tests.browser import COARSE, Visit
+from tests.tools.browser import COARSE, Visit
 
 JOINT = "wire.size=MWG+12&wire.material=302+stainless&eye.pin=8+mm&twist.turns=5&barrel.wraps=5"
 

@@ -26,7 +26,7 @@ from helix.studies.inspect.beside import Beside, intended_readings, readings_bes
 from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.made_joint import finished_slack
 from helix.studies.shape.outline import draft
-from tests.caliper_readings import caliper_readings
+from tests.studies.inspect.caliper_readings import caliper_readings
 
 TEXT = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "6 mm"\n'
 

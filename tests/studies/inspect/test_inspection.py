@@ -22,9 +22,9 @@ from helix.studies.inspect.inspection import inspect
 from helix.studies.judge import judge
 from helix.studies.shape.joint_sizes import eye_length_mm, finished_mm
 from helix.studies.shape.shape import shape
-from tests.caliper_readings import caliper_readings
-from tests.inspection_trials import trial
+from tests.studies.inspect.caliper_readings import caliper_readings
 from tests.studies.inspect.inspected_joints import D, found, inspected, recipe, seen
+from tests.studies.inspect.inspection_trials import trial
 
 
 @pytest.mark.parametrize("name", ["logger-tether", "faults/uneven-half", "faults/over-twist", "faults/open-barrel"])

@@ -28,8 +28,8 @@ from helix.studies.inspect.inspection import inspect
 from helix.studies.inspect.inspection_result import Inspection
 from helix.studies.inspect.made_exit import exit_to_length
 from helix.studies.shape.joint_sizes import finished_mm, outside_length_mm
-from tests.caliper_readings import caliper_readings
-from tests.sampled import sampled
+from tests.studies.inspect.caliper_readings import caliper_readings
+from tests.tools.sampled import sampled
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "docs" / "examples"
 TETHER = read_recipe(EXAMPLES / "logger-tether.toml")

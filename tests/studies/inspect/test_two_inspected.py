@@ -27,7 +27,7 @@ from helix.studies.inspect.beside import intended_readings, readings_beside
 from helix.studies.inspect.inspection import Found, found_of, found_to_tag, inspect
 from helix.studies.inspect.inspection_result import Inspection
 from helix.studies.shape.outline import draft
-from tests.caliper_readings import caliper_readings
+from tests.studies.inspect.caliper_readings import caliper_readings
 
 BASE = {"size": "MWG 12", "material": "302 stainless", "pin_mm": 8.0, "count": 2}
 D = 0.7366

@@ -26,7 +26,7 @@ from helix.studies.link import linking
 from helix.studies.link.link_result import LinkResult, Ring
 from helix.studies.link.linking import link_joints
 from helix.studies.shape.shape import shape
-from tests.brute import recipe
+from tests.tools.brute import recipe
 
 PIN_D = 6.0
 DRAWS = 1000  # of every hold here: a link is compared with its own joint

@@ -28,7 +28,7 @@ from helix.studies.pulls.pull_ends import Ends
 from helix.studies.pulls.pull_groups import Group
 from helix.studies.pulls.pull_joints import Estimate
 from helix.studies.pulls.pulls import PullsResult, read_pulls
-from tests.pull_simulation import Truth, bench, coverage
+from tests.studies.pulls.pull_simulation import Truth, bench, coverage
 
 ROOT = Path(__file__).resolve().parents[3]
 DEMO = ROOT / "docs" / "examples" / "pulls"

@@ -12,7 +12,7 @@ from helix.mechanics import limits
 from helix.model.recipe.recipe import Exit, Eye, Recipe, recipe_from_text
 from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.shape import shape
-from tests.sampled import sampled
+from tests.tools.sampled import sampled
 
 START = '[wire]\nsize = "MWG 12"\nmaterial = "302 stainless"\n[eye]\npin = "8 mm"\n'
 

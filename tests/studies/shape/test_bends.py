@@ -17,7 +17,7 @@ from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape import bends
 from helix.studies.shape.bends import as_wound
 from helix.studies.shape.shape import ShapeResult
-from tests.brute import answer
+from tests.tools.brute import answer
 
 LEAD = math.degrees(math.pi / 2.0 - lay_angle(1.0, touching_pitch()))
 NAMES = ("entry_standing", "entry_tag", "exit_standing", "exit_tag")

@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape.contact_lines import TOUCH_D
 from helix.studies.shape.shape import ShapeResult
-from tests.brute import answer
+from tests.tools.brute import answer
 
 STEP = 0.005
 EVERY = 5  # places of the tag that are looked at

@@ -12,7 +12,7 @@ from helix.geometry.joint.exits import mean_sine
 from helix.model.joint.joint import build_joint, rebuilt
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.shape.cut_length import cut_length
-from tests.brute import answer, recipe
+from tests.tools.brute import answer, recipe
 
 
 def changed(one: Recipe, **tables: dict) -> Recipe:

@@ -20,7 +20,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.shape import joint_findings
 from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.shape import ShapeResult, shape
-from tests.brute import answer, recipe
+from tests.tools.brute import answer, recipe
 
 QUICK = 'leg = "4 d"\nswing = 0.5'  # an exit that needs no search
 SEARCHED = 'style = "gradual"'

@@ -29,7 +29,7 @@ from helix.studies.shape.outline import Outline, draft
 from helix.studies.shape.refusals import refusal_remedies
 from helix.studies.shape.remedies import DROPS, NO_REMEDY, Remedy, apply, remedies
 from helix.studies.shape.shape import ShapeResult, shape
-from tests.strategies import recipe_texts
+from tests.tools.strategies import recipe_texts
 
 DOCS = Path(__file__).resolve().parents[3] / "docs"
 FILES = {

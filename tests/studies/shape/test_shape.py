@@ -18,7 +18,7 @@ from helix.geometry.twist.strands import (
 from helix.mechanics.bends.bending import sprung_radius
 from helix.model.joint.section_names import SECTIONS
 from helix.studies.shape.shape import ShapeResult
-from tests.brute import answer
+from tests.tools.brute import answer
 
 SHAPES = {
     "good": {},

@@ -181,7 +181,7 @@ def test_a_joint_without_a_handle_has_no_handle_to_break() -> None:
 
 
 def test_next_to_no_turn_is_no_move() -> None:
-    from tests.brute import answer
+    from tests.tools.brute import answer
 
     marks = ink_marks(answer(turns=1e-300))
     assert marks and all(mark.from_tag_end_mm > 0.0 for mark in marks)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.own_pulls_simulation import CASES, PIECES, bench_counts
+from tests.studies.hold.evidence.own_pulls_simulation import CASES, PIECES, bench_counts
 
 
 @pytest.mark.parametrize(("case", "pieces"), [("usual coil", 10), ("weak coil", 3)])

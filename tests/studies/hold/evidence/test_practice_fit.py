@@ -22,7 +22,7 @@ from helix.mechanics.bends.straightening import straightened_share
 from helix.studies.hold.evidence.rule_friction import piece_frictions, rule_ends
 from helix.studies.hold.grip_models import MODELS, friction_needed, slip_share
 from helix.studies.hold.scatter import drawn, scattered, strain_factors
-from tests import practice_fit as fit
+from tests.studies.hold.evidence import practice_fit as fit
 from validation.practice_facts import facts
 
 ROOT = Path(__file__).resolve().parents[4]

@@ -18,9 +18,9 @@ from helix.model.recipe.recipe import recipe_from_text
 from helix.studies.shape.along import strain_of
 from helix.studies.shape.outline import DRAFT_STEP, LONGEST_DRAFT_D, draft
 from helix.studies.shape.shape import shape
-from tests.corners import BASE, MOST_MB, MOST_S, corners, problem_of, singles, text_of
+from tests.attack.corners import BASE, MOST_MB, MOST_S, corners, problem_of, singles, text_of
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="limits of a process are those of POSIX")
 
 
@@ -28,7 +28,7 @@ def rows_of(*words: str) -> list[dict[str, Any]]:
     """What a process of bounded memory measured."""
     threads = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}  # each maps memory of its own
     child = subprocess.run(
-        [sys.executable, "-m", "tests.corners", *words], cwd=ROOT, env=os.environ | threads,
+        [sys.executable, "-m", "tests.attack.corners", *words], cwd=ROOT, env=os.environ | threads,
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert child.returncode == 0, child.stderr

@@ -9,7 +9,7 @@ import pytest
 
 from helix.page.server.app import BUNDLED
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture(scope="module")

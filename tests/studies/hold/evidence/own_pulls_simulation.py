@@ -16,7 +16,7 @@ from helix.studies.hold.outcome import STRAIGHT_SCATTER, Breaks, Outcome, breaks
 from helix.studies.hold.places.bend_places import places_of
 from helix.studies.hold.scatter import Draws
 
-RECIPE = Path(__file__).resolve().parents[1] / "docs" / "examples" / "logger-tether.toml"
+RECIPE = Path(__file__).resolve().parents[4] / "docs" / "examples" / "logger-tether.toml"
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.inspect.inspection import Found, found_of
 from helix.studies.inspect.made_joint import derived
 from helix.studies.shape.joint_sizes import finished_mm
-from tests.caliper_readings import caliper_readings
+from tests.studies.inspect.caliper_readings import caliper_readings
 
 ACROSS_SD_MM, ALONG_SD_D = 0.02, 0.15
 ALWAYS = ("turns", "twist_length", "wraps", "barrel_length")

@@ -1,7 +1,7 @@
 """Recipes at the extreme corners of every range, asked of commands one after another in a process of bounded memory.
 
-python -m tests.corners single shape hold        prints one JSON line a recipe and command
-python -m tests.corners pairs 0 4 shape draft     every fourth pair of ends, from the first
+python -m tests.attack.corners single shape hold        prints one JSON line a recipe and command
+python -m tests.attack.corners pairs 0 4 shape draft     every fourth pair of ends, from the first
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ import pytest
 
 from helix.model.recipe.recipe import read_recipe
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 MOST_FILES = 30
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-FOLDER = Path(__file__).parent / "approved"
+FOLDER = Path(__file__).parents[1] / "approved"
 
 
 def approved(name: str, text: str) -> None:

@@ -1,6 +1,6 @@
 """300 random recipes: no traceback, every identity that applies, no overlap presented as sound.
 
-The recipes come from `tests.strategies`, the same every time; the checks are in `tests.random_checks`. They are
+The recipes come from `tests.tools.strategies`, the same every time; the checks are in `tests.attack.random_checks`. They are
 answered in parts, which may run in several processes; most of the parts are slow studies.
 """
 
@@ -12,9 +12,9 @@ from functools import cache
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from tests.random_checks import problem_of
-from tests.sampled import sampled
-from tests.strategies import recipe_texts
+from tests.attack.random_checks import problem_of
+from tests.tools.sampled import sampled
+from tests.tools.strategies import recipe_texts
 
 CASES = 300
 PARTS = 50  # the test command answers one, the others are slow studies
@@ -52,7 +52,7 @@ def test_what_goes_wrong_is_told_with_its_recipe():
 
 def test_a_wrong_number_is_a_problem(monkeypatch):
     """The checks can fail: a gap that is claimed to be wider than it is."""
-    import tests.random_checks as checks
+    import tests.attack.random_checks as checks
     from helix.studies.shape.shape import shape as answer
 
     def boasted(recipe):

@@ -22,7 +22,7 @@ from helix.model.recipe.recipe import recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.studies.shape.bend_findings import bends_of
 from helix.studies.shape.shape import ShapeResult, shape
-from tests.brute import ALONG, brute_gap
+from tests.tools.brute import ALONG, brute_gap
 
 
 def problem_of(case: tuple[int, str]) -> str | None:
