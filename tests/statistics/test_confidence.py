@@ -187,3 +187,9 @@ def test_student_confidence_is_students_t() -> None:
     found = student_confidence(5.0, 2.0, 7)
     for q in (0.001, 0.025, 0.3, 0.975):
         assert found.quantile(q) == pytest.approx(5.0 + 2.0 * float(stats.t.ppf(q, 7)), abs=2e-3)
+
+
+def test_two_values_have_a_wide_interval_and_one_has_none() -> None:
+    low, high = mean_interval(10.0, 1.0, 2)
+    assert (low, high) == pytest.approx((10.0 - 12.7062 / math.sqrt(2.0), 10.0 + 12.7062 / math.sqrt(2.0)), rel=1e-5)
+    assert all(math.isnan(limit) for limit in mean_interval(10.0, 0.0, 1))
