@@ -126,9 +126,9 @@ def run(parts: list[str], count: int, seed: int, limit_s: float) -> Iterator[tup
     rng = random.Random(seed)
     drawn = [(part, *one) for part in parts for one in sample(Path(part), count, rng)]
     rng.shuffle(drawn)
-    passes(
-        [*{test for _, change, _ in drawn for test in tests_of(change.module_path)}, "--collect-only"]
-    )  # compiles them
+    every = {test for _, change, _ in drawn for test in tests_of(change.module_path)}
+    if drawn and not passes([*every, "--collect-only"]):  # which compiles them too
+        raise RuntimeError("the tests cannot be collected")
     for part, change, told in drawn:
         done = mutate_and_test([change], " ".join([*PYTEST, *tests_of(change.module_path)]), limit_s)
         noticed = re.search(r"^(?:FAILED|ERROR) (.+?)(?: - |$)", done.output, re.MULTILINE)
@@ -156,13 +156,15 @@ def main(words: list[str]) -> int:
         try:
             for part, became, told, test in run(list(counts), given.count, given.seed, given.limit):
                 if test not in sound and not passes([test]):
-                    broken = test
+                    broken = f"{test} fails without a fault too"
                     break
                 sound.add(test)
                 counts[part][became] += 1
                 print(f"{time.monotonic() - begun:6.0f} s  {became:9} {told}\n    {test}".rstrip(), flush=True)
         except KeyboardInterrupt:
             print("Stopped. So far:")
+        except RuntimeError as error:
+            broken = str(error)
         os.chdir(ROOT)
     for part, found in counts.items():
         known = found["timed out"] + found["crashed"]
@@ -170,7 +172,7 @@ def main(words: list[str]) -> int:
             f"{part:32} {found.total() - found['survived']:3} of {found.total():3} noticed, {known} by time or a crash"
         )
     if broken:
-        print(f"{broken} fails without a fault too: mend it first.")
+        print(f"{broken}: mend it first.")
     if broken or not all(counts.values()):
         return 2
     return 1 if any(found["survived"] for found in counts.values()) else 0
