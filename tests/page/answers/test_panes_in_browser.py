@@ -347,6 +347,11 @@ def test_pull_tests_are_typed_and_pasted(shared: Visit) -> None:
     other = pane(shared, "choose")
     press(other, "Find wires")
     other.get_by_text("By the models alone").wait_for()  # of other joints than those that were pulled
+    size = shared.page.viewport_size
+    shared.page.set_viewport_size({"width": 1920, "height": 1080})
+    apart = "(one) => one.querySelector('.told').getBoundingClientRect().left - one.querySelector('.asked').getBoundingClientRect().right"
+    assert other.evaluate(apart) > 0.0  # failed once: one below the other, the right half of the window empty
+    shared.page.set_viewport_size(size)
     holds = pane(shared, "hold")
     press(holds, "Find the change that helps most")
     cure = holds.locator(".job .apply")
