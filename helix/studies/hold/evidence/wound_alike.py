@@ -225,13 +225,22 @@ def _with_more_wraps(
     groups: tuple[OtherPieces, ...], than: OtherPieces, wound: Wound, own: tuple[int, int]
 ) -> tuple[int, int]:
     """Of the pieces that had more wraps than some others and are wound no more than the joint, how many unwound, and how many there
-    are; own ones counted."""
+    are; own ones counted. Those with fewer turns or wraps than others of them are left out where they say less for it: what
+    unwound there unwound for want of them.
+    """
     fit = [
-        group
+        (group.turns, group.wraps, group.unwound, group.pieces)
         for group in groups
         if group.wound is not None and group.wraps >= than.wraps + COUNTS_ALIKE and group.wound.no_more_than(wound)
     ]
-    return own[0] + sum(group.unwound for group in fit), own[1] + sum(group.pieces for group in fit)
+    fit.append((wound.turns, wound.wraps, *own))
+    sets = (
+        [one for one in fit if one[0] > turns - COUNTS_ALIKE and one[1] > wraps - COUNTS_ALIKE]
+        for turns, *_ in fit
+        for _, wraps, *_ in fit
+    )
+    counts = [(sum(one[2] for one in chosen), sum(one[3] for one in chosen)) for chosen in sets]
+    return min(counts, key=lambda count: (jeffreys(*count), -count[1]))
 
 
 def jeffreys(unwound: int, pieces: int) -> float:

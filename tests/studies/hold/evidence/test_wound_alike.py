@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import product
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,8 +20,8 @@ import pytest
 from helix.errors import ValidationError
 from helix.findings import Severity
 from helix.mechanics import limits
-from helix.model.measured.pull_file import pull_file_from_text
-from helix.model.recipe.recipe import recipe_from_text
+from helix.model.measured.pull_file import pull_file_from_text, read_pull_file
+from helix.model.recipe.recipe import read_recipe, recipe_from_text
 from helix.model.recipe.recipe_parts import Recipe
 from helix.output.hold.hold_answers import DO_NOT, load_head
 from helix.output.hold.hold_table_report import ALONE, is_starred, table_document
@@ -38,6 +39,8 @@ from helix.studies.hold.holding import hold, hold_with, setting_of
 from helix.studies.hold.sensitivity import Answer
 from helix.studies.hold.why import why
 from helix.studies.judge import judge_held, load_to_plan
+from helix.studies.pulls.pull_predicted import recipes_of
+from helix.studies.pulls.pulls import read_pulls
 from helix.studies.shape.remedies import apply
 
 HEAD = "id,group,size,joints,recipe,load,unit,failure\n"
@@ -108,6 +111,27 @@ def test_pieces_without_a_barrel_say_nothing_of_joints_with_one() -> None:
     bare = joint(wraps=0)
     assert not counts_against(pieces(joint(), rows("bare", 7, 2), bare=bare))
     assert counts_against(pieces(joint(4, 0), rows("bare", 7, 2), bare=bare))
+
+
+def test_pieces_with_fewer_turns_that_unwound_take_nothing_from_those_with_more_wraps_that_held() -> None:
+    """Failed once: of 17 pieces of this very joint that all broke it said "unwinds", for those of 3 and 4 turns were counted with them."""
+    good, fewer, weak = rows("a", 17, 0), rows("b", 17, 3), rows("c", 8, 12) + rows("d", 1, 19)
+    named = {"a": joint(), "b": joint(wraps=3), "c": joint(4), "d": joint(3)}
+    for text in (good + fewer, good + fewer + weak, weak + fewer + good):
+        assert not counts_against(pieces(joint(), text, **named))
+    assert counts_against(pieces(joint(), fewer + weak, **named))
+    assert counts_against(pieces(joint(), rows("a", 4, 0) + fewer, **named))  # too few to show it
+    assert counts_against(pieces(joint(wraps=7), rows("a", 15, 5) + fewer, **named))
+
+
+def test_the_demo_has_one_judgement_of_its_joint() -> None:
+    folder = Path(__file__).parents[4] / "docs" / "examples"
+    recipe = read_recipe(folder / "logger-tether.toml")
+    file = read_pull_file(folder / "pulls" / "logger-tethers.csv")
+    recipes, _ = recipes_of(file, folder / "pulls")
+    group = next(group for group in read_pulls(file, recipes=recipes).groups if group.name == "5+5")
+    found = hold_with(recipe, setting_of(recipe), own_pulls(file, recipe, recipes))
+    assert group.unwound == 0 and judge_held(found).is_ok and load_to_plan(found).use == "plan"
 
 
 def test_of_more_wraps_it_is_not_shown_and_no_fault() -> None:
