@@ -295,6 +295,9 @@ def derivatives(curve: Curve, u: Array, order: int = 2, out: Array | None = None
     return stacked
 
 
+_MOST_PANELS = 2000
+
+
 def curve_length(curve: Curve, panel: float = 1.0) -> float:
     """Compute the arc length of a whole curve: closed form at constant speed, else Gauss-Legendre.
 
@@ -312,11 +315,12 @@ def curve_length(curve: Curve, panel: float = 1.0) -> float:
 
     Notes
     -----
-    Panels are halved until the length stays (a tag that is swung too sharply races round its bend).
+    Panels are halved until the length stays (a tag that is swung too sharply races round its bend). A very long curve begins
+    with longer ones.
     """
     if curve.speed is not None:
         return curve.speed * curve.span
-    count = max(1, int(np.ceil(curve.span / panel)))
+    count = max(1, int(np.ceil(min(curve.span / panel, _MOST_PANELS))))
     before = -1.0
     for halved in range(9):
         knots = np.linspace(0.0, curve.span, count * 2**halved + 1)
