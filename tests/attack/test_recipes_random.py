@@ -1,4 +1,4 @@
-"""300 random recipes: no traceback, every identity that applies, no overlap presented as sound.
+"""Random recipes: no traceback, every identity that applies, no overlap presented as sound.
 
 The recipes come from `tests.tools.strategies`, the same every time; the checks are in `tests.attack.random_checks`. They are
 answered in parts, which may run in several processes; most of the parts are slow studies.
@@ -16,8 +16,8 @@ from tests.attack.random_checks import problem_of
 from tests.tools.sampled import sampled
 from tests.tools.strategies import recipe_texts
 
-CASES = 300
-PARTS = 50  # the test command answers one, the others are slow studies
+CASES = 150
+PARTS = 25  # the test command answers one, the others are slow studies
 
 
 @cache

@@ -67,8 +67,7 @@ def test_the_interval_holds_the_number_that_made_the_bench(key, joints):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("key", ["L", "E", "R"])
-@pytest.mark.parametrize("joints", [1, 2])
+@pytest.mark.parametrize(("key", "joints"), [("L", 1), ("E", 2), ("R", 1)])
 def test_how_often_the_interval_holds_it(key, joints):
     held, _ = coverage(key, joints, 400)
     assert 0.92 <= held / 400 <= 0.98
