@@ -141,9 +141,12 @@ def written(suffix: str) -> Sides:
         return lambda: body.copy().export(file_type=suffix[1:])
 
     def meshio_writer() -> Work:
-        import meshio  # type: ignore[import-not-found]  # where it is installed
+        import meshio
 
-        body = meshio.Mesh(surface.vertices, [("triangle", surface.faces)])
+        names = () if suffix == ".stl" else ("nx", "ny", "nz", "red", "green", "blue", "alpha")
+        columns = (*surface.normals.T, *surface.colours.T)
+        beside = {name: column.copy() for name, column in zip(names, columns, strict=False)}
+        body = meshio.Mesh(surface.vertices, [("triangle", surface.faces.astype("int32"))], point_data=beside)
         file = Path(tempfile.gettempdir()) / f"bench{suffix}"
         return lambda: body.write(file, binary=True)
 

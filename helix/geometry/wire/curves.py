@@ -295,7 +295,7 @@ def derivatives(curve: Curve, u: Array, order: int = 2, out: Array | None = None
     return stacked
 
 
-_MOST_PANELS = 2000
+MOST_PANELS = 2000  # that a piece of wire is first measured in: what bends in one that long bends slowly
 
 
 def curve_length(curve: Curve, panel: float = 1.0) -> float:
@@ -320,7 +320,7 @@ def curve_length(curve: Curve, panel: float = 1.0) -> float:
     """
     if curve.speed is not None:
         return curve.speed * curve.span
-    count = max(1, int(np.ceil(min(curve.span / panel, _MOST_PANELS))))
+    count = max(1, int(np.ceil(min(curve.span / panel, MOST_PANELS))))
     before = -1.0
     for halved in range(9):
         knots = np.linspace(0.0, curve.span, count * 2**halved + 1)

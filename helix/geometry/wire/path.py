@@ -10,13 +10,20 @@ import numpy as np
 
 from helix.geometry.maths.jets import Array
 from helix.geometry.maths.quadrature import Antiderivative, arc_lengths
-from helix.geometry.wire.curves import Curve, curvature_vectors, curve_length, derivatives, is_straight, speeds
+from helix.geometry.wire.curves import (
+    MOST_PANELS,
+    Curve,
+    curvature_vectors,
+    curve_length,
+    derivatives,
+    is_straight,
+    speeds,
+)
 
 _FEWEST_STEPS = 16  # of a curved piece: a kink shorter than the step would vanish between its ends
 _MOST_KEPT = 2000  # samples of a piece that are kept for when it is met again
 _BLOCK = 20_000  # places that are worked out at once
 _MOST_STRAIGHT = 50_000  # samples of a straight piece, where straight ones need fewer
-_MOST_PANELS = 2000  # of such a series: what bends in a piece that long bends slowly
 _SPECTRAL = 20.0  # arc lengths of a longer piece are integrated by series, of a shorter one between its samples [d]
 _NEARLY_STRAIGHT = 20.0  # a long piece whose radius is larger is sampled in longer steps [d]
 
@@ -175,11 +182,11 @@ def _knots(curve: Curve, length: float, step: float) -> tuple[Array, Array]:
     if curve.speed is not None:
         u = np.linspace(0.0, curve.span, max(fewest, int(np.ceil(length / step * (1 + 1e-12)))) + 1)
         return u, u * curve.speed
-    fastest = speeds(curve, np.linspace(0.0, curve.span, max(9, int(4 * min(length, _MOST_PANELS))))).max() * 1.02
+    fastest = speeds(curve, np.linspace(0.0, curve.span, max(9, int(4 * min(length, MOST_PANELS))))).max() * 1.02
     steps = max(fewest, int(np.ceil(fastest * curve.span / step)))
     whole = None
     if length > _SPECTRAL:
-        whole = Antiderivative(lambda v: speeds(curve, v), curve.span, panel=max(0.4, curve.span / _MOST_PANELS))
+        whole = Antiderivative(lambda v: speeds(curve, v), curve.span, panel=max(0.4, curve.span / MOST_PANELS))
     while True:
         u = np.linspace(0.0, curve.span, steps + 1)
         s = whole(u) if whole else arc_lengths(lambda v: speeds(curve, v), u, 4 if step <= 0.1 else 12)

@@ -129,9 +129,10 @@ def _told(ends: Verdict, not_estimated: tuple[str, ...], own: OwnPulls | None) -
 def _piece_plan_n(told: Forecast, own: OwnPulls) -> float:
     """What one more whole piece holds by own pieces with this joint at both ends, as `pulls read` has it, and never more than one joint;
     nan where too few are known, or more may unwind than break."""
-    bound = next_piece_bound(own.whole_n) if own.whole_n else None
-    many = share_interval(0, len(own.whole_n))[1] > limits.UNWINDS_AT if own.whole_n else True
-    return math.nan if bound is None or many else min(bound, told.plan_with_n)
+    if not own.whole_n or share_interval(0, len(own.whole_n))[1] > limits.UNWINDS_AT:
+        return math.nan
+    bound = next_piece_bound(own.whole_n)
+    return math.nan if bound is None else min(bound, told.plan_with_n)
 
 
 def _right(right: Forecast, verdict: Verdict) -> MadeRight:

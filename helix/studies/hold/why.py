@@ -19,7 +19,7 @@ from helix.model.recipe.recipe_parts import Recipe
 from helix.model.recipe.recipe_reader import read_values
 from helix.model.recipe.recipe_writing import recipe_file_text
 from helix.studies.hold.bend_stories import BendStory, bend_stories
-from helix.studies.hold.evidence.forecast import OwnPulls
+from helix.studies.hold.evidence.forecast import BentPieces, OwnPulls
 from helix.studies.hold.evidence.own_pulls import carried, counts_against, turns_above
 from helix.studies.hold.hold_result import SCHEMA, Band, HoldResult
 from helix.studies.hold.holding import hold_with
@@ -148,7 +148,12 @@ def _by_models(held: HoldResult, setting: Setting, own: OwnPulls | None) -> Hold
     """The same joint without own pieces that broke, of itself or bent alike."""
     if own is None or not (own.loads_n or _bounded(held)):
         return held
-    return hold_with(held.recipe, setting, replace(own, loads_n=(), broke=(), unwound=(), joints=(), ended=0, bent=()))
+    return hold_with(held.recipe, setting, _unpulled(own, ()))
+
+
+def _unpulled(own: OwnPulls, bent: tuple[BentPieces, ...]) -> OwnPulls:
+    """Own pieces without those of the joint itself, of others those that are given."""
+    return replace(own, loads_n=(), broke=(), unwound=(), joints=(), ended=0, bent=bent)
 
 
 def _bounded(held: HoldResult) -> bool:
@@ -159,10 +164,8 @@ def _bounded(held: HoldResult) -> bool:
 def _tried(recipe: Recipe, before: HoldResult, setting: Setting, own: OwnPulls | None) -> tuple[Change, ...]:
     """Every change alone, the best first; of those that come to the same joint the first. None that own pieces count against."""
     tables, bound = toml_values(recipe_file_text(recipe), recipe.place), before
-    if own is not None and (told := carried(own, recipe, recipe)) is not None:
-        bound = hold_with(
-            recipe, setting, replace(own, loads_n=(), broke=(), unwound=(), joints=(), ended=0, bent=told.bent)
-        )
+    if own is not None and (told := carried(own, recipe, recipe)) is not None and told.bent:
+        bound = hold_with(recipe, setting, _unpulled(own, told.bent))
     changes: dict[Recipe, Change] = {}
     turns = limits.FEW if own is None else turns_above(own, recipe)[0]
     shaped = replace(shape(recipe), of_hold=before.findings)

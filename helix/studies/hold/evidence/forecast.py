@@ -237,9 +237,8 @@ def _held_alone(own: OwnPulls) -> OwnPulls:
 def no_further_than(pieces: Array, before: Array, seen: float) -> Array:
     """Loads once own joints were pulled of which none failed, (n,), by rank: no higher than the highest pull, but where they
     were before. Nothing is known of what lies beyond it."""
-    at = (
-        (np.arange(pieces.size) + 0.5) / pieces.size * (before.size - 1)
-    )  # numpy's quantile takes ten times as long for so many
+    # by hand: numpy's quantile takes ten times as long for as many ranks as there are draws
+    at = (np.arange(pieces.size) + 0.5) / pieces.size * (before.size - 1)
     return np.minimum(np.sort(pieces), np.maximum(np.interp(at, np.arange(before.size), np.sort(before)), seen))
 
 
