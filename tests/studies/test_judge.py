@@ -34,7 +34,7 @@ from helix.studies.judge import judge, judge_held
 from helix.studies.shape.outline import draft
 from helix.studies.shape.shape import shape
 from helix.studies.teaching.compare_joints import compare
-from tests.attack.test_recipes_random import drawn
+from tests.attack.test_recipes_random import CASES, drawn
 from tests.tools.sampled import sampled
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
@@ -118,7 +118,7 @@ def check(recipe: Recipe) -> None:
     assert ("not in this load" in head.mark) == bool(unseen(estimate) and head.mark)
 
 
-@pytest.mark.parametrize("number", range(0, 300, 50))
+@pytest.mark.parametrize("number", range(0, CASES, 25))
 def test_a_few_random_recipes(number: int) -> None:
     with contextlib.suppress(ValidationError):
         check(recipe_from_text(drawn()[number]))
